@@ -400,6 +400,34 @@ func TestPeersAreAsked(t *testing.T) {
 	}
 }
 
+// Who ended it is asked about no more, also where the same was asked before; the lines of
+// before stay as they were read.
+func TestPeersWhoEndedAreNotAsked(t *testing.T) {
+	for _, leave := range []string{"/agree off", "/forget"} {
+		d := someTown(t, anna, bert)
+		first := d.tells(anna, "..7EC JO61")
+		d.pass(20 * time.Second)
+		d.tells(bert, leave)
+		if leave == "/forget" {
+			d.taps(bert, fmt.Sprint("forget:", d.now.Unix()))
+		}
+		d.pass(20 * time.Second)
+		heard := len(d.heard[anna.id])
+		d.tells(anna, "..7EC JO61")
+		if posts := strings.Join(d.heard[anna.id][heard:], "\n"); strings.Contains(posts, "OX7EC") {
+			t.Errorf("after %s anna is asked\n%s", leave, posts)
+		}
+		d.edits(anna, first, "..7EC JO61 59")
+		d.must(d.store.View(func(v *storage.View) error {
+			versions, err := v.History(anna.id, 1)
+			if now := versions[len(versions)-1]; len(now.Candidates) != 1 || now.Candidates[0].Call.String() != "OX7EC" {
+				t.Errorf("after %s what was told before could be of %v", leave, now.Candidates)
+			}
+			return err
+		}))
+	}
+}
+
 // A contact that is told long after, from a recording, is compared at the next full
 // quarter-hour.
 func TestToldFromARecording(t *testing.T) {

@@ -209,13 +209,14 @@ func (a answers) fileDelivery(tap tx.Tap) {
 		a.Say(say.OldButton)
 		return
 	}
-	delivery := time.UnixMilli(n[0]).UTC()
-	s := a.ledger.SittingWith(delivery)
+	delivery := filing.DeliveryID(n[0])
+	s, said := a.ledger.SittingWith(delivery)
 	if s == nil {
 		a.Say(say.OldButton)
 		return
 	}
-	a.ledger.Offer(s, storage.Evidence{Kind: storage.EvPass, Pass: tap.Pass(1), Delivery: delivery})
+	delivery = filing.DeliveryOf(said)
+	a.ledger.Offer(s, storage.Evidence{Kind: storage.EvPass, Pass: tap.Pass(1), Delivery: delivery.Began(), Message: said.Message})
 	post, ok := a.TappedPost()
 	shows := strings.HasPrefix(post.Name, a.screen.whichPost(delivery)) || strings.HasPrefix(post.Name, a.Name("ack"))
 	if ok && !shows { // the screen brings the others up to date

@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
+	"skyslate/bot/filing"
 	"skyslate/storage"
 )
 
@@ -149,7 +150,7 @@ func heapSteps(b *testing.B, how func(call, grid string, n int) string) map[stri
 		b.Fatalf("%d contacts", len(all))
 	}
 	if rivals := all[1].Rivals; len(rivals) > 0 {
-		step("answer", event.Event{Kind: event.Tapped, Data: passButton("", f.operator().Delivery, rivals[0]).Data})
+		step("answer", event.Event{Kind: event.Tapped, Data: passButton("", filing.DeliveryID(f.operator().Delivery.UnixMilli()), rivals[0]).Data})
 	}
 	step("bird", event.Event{Kind: event.Said, Text: "OCHRE-1"})
 	step("one more", event.Event{Kind: event.Said, Text: "OX9QZT JO33"})

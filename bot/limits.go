@@ -12,13 +12,12 @@ import (
 
 // What one operator may take up. Nobody's thumb comes near it; a program gone
 // wrong, or somebody who means harm, is stopped before the others notice. What is
-// of a room is bounded there: in watch.go of watch, in own.go of sky.
+// of a room is bounded there: in watch.go of watch, in own.go of sky, in writes.go of tx.
 const (
 	mostInMinute  = 300  // whatever comes in
 	mostInDay     = 5000 // the same, but for live places
 	mostDocuments = 20   // a day
 	mostContacts  = 2000 // new ones and changes a day, without imports
-	mostMade      = 200  // files asked for, a day: pictures, logs, calendars
 
 	mostStored  = 1 << 30 // bytes kept of what an operator sent, about
 	sizeMessage = 250     // of those, a message beside its text
@@ -52,8 +51,6 @@ func (p *plan) fitsDay(f *storage.Flow) bool {
 		return p.below(&f.Refused, 0, limits.TooManyContacts)
 	case p.Op.Stored > mostStored && !commanded && p.Event.Kind != event.Tapped:
 		return p.below(&f.Full, 0, limits.TooMuchStored)
-	case commanded && p.Event.Kind == event.Said && commands[name].file && !p.below(&f.Made, mostMade, limits.TooManyMade):
-		return false
 	}
 	return p.below(&f.InDay, mostInDay, limits.TooManyToday) &&
 		(p.Event.Kind != event.Handed || p.below(&f.Documents, mostDocuments, limits.TooManyDocuments))

@@ -45,7 +45,7 @@ func TestLimits(t *testing.T) {
 	}{
 		{"minute", func(f *storage.Flow) { f.InMinute = mostInMinute }, limits.TooManyNow, time.Minute, nil},
 		{"day", func(f *storage.Flow) { f.InDay = mostInDay }, limits.TooManyToday, 24 * time.Hour, nil},
-		{"files", func(f *storage.Flow) { f.Made = mostMade }, limits.TooManyMade, 24 * time.Hour, func(f *field) { f.say("/look") }},
+		{"files", func(f *storage.Flow) { f.Made = tx.MostMade }, limits.TooManyMade, 24 * time.Hour, func(f *field) { f.say("/look") }},
 		{"documents not fetched", func(*storage.Flow) {}, limits.TooManyDocuments, 24 * time.Hour, func(f *field) {
 			e := document
 			e.ID, e.File, e.Lost = fmt.Sprint("lost", f.now, len(f.said), f.count(limits.TooManyDocuments)), nil, event.LostMany
@@ -86,6 +86,75 @@ func TestLimits(t *testing.T) {
 				t.Errorf("after %s:\n%s", tt.over, f.texts(before))
 			}
 		})
+	}
+}
+
+// A file that is asked for counts however that is done, each request once; beyond the limit
+// there is none.
+func TestFilesCountHoweverAskedFor(t *testing.T) {
+	f := newField(t, "2026-09-01T13:13:30Z")
+	tap := func(verb string, about ...any) func() {
+		return func() {
+			f.event(event.Event{ID: fmt.Sprint("tap", len(f.said), verb), Kind: event.Tapped, Data: tx.Button("", verb, about...).Data})
+		}
+	}
+	said := func(text string) func() { return func() { f.say(text) } }
+	f.say("ox7ec jo33")
+	at := f.contacts()[0].Pass
+	op := f.operator()
+	op.Outings = []storage.Outing{{ID: 3, Place: op.Place, From: f.now, Until: f.now.Add(tx.Day / 2), Birds: []string{"OCHRE-1", "CELADON"}, Armed: f.now}}
+	f.must(f.store.Commit("outing", f.now, storage.Changes{Operator: &op}))
+	f.say("/passes")
+	files := func(from int) (n int) {
+		for _, o := range f.said[from:] {
+			if o.Op == storage.File {
+				n++
+			}
+		}
+		return n
+	}
+	ways := map[string]func(){
+		"/look": said("/look"), "show me the sky": said("show me the sky"), "/reach": said("/reach"), "/worked": said("/worked"),
+		"/adif": said("/adif all"), "adif": said("adif all"), "/calendar": said("/calendar"),
+		"sky button": tap(watch.TapSky, at), "reach button": tap(watch.TapReach, at),
+		"calendar button": tap(watch.TapCalendar, 3), "timetable button": tap(watch.TapSheets, 3),
+	}
+	for how, ask := range ways {
+		from, before := len(f.said), f.operator().Flow.Made
+		ask()
+		if n := f.operator().Flow.Made - before; files(from) != 1 || n != 1 {
+			t.Errorf("%s: %d files, counted %d:\n%s", how, files(from), n, f.texts(from))
+		}
+	}
+	op = f.operator()
+	op.Flow.Made = tx.MostMade
+	f.must(f.store.Commit("full", f.now, storage.Changes{Operator: &op}))
+	from := len(f.said)
+	for how, ask := range ways {
+		if ask(); files(from) > 0 {
+			t.Errorf("%s: a file too many", how)
+		}
+	}
+	if n := f.count(limits.TooManyMade); n != 1 {
+		t.Errorf("said %d times that there are too many", n)
+	}
+}
+
+// A line that names very many contacts changes none, says so, and leaves nothing behind of
+// each number.
+func TestLineOfManyNumbers(t *testing.T) {
+	f := newField(t, "2026-09-01T13:13:30Z")
+	f.say("ox7ec jo33")
+	for _, line := range []string{"drop 1-999", "drop 1-60 and 62-150", "999-1 are /p"} {
+		f.say(line)
+		var s storage.Sitting
+		f.must(f.store.View(func(v *storage.View) (err error) { s, _, err = v.Sitting("7", 1); return err }))
+		if last := f.said[len(f.said)-1]; last.Text != limits.TooManyNumbers || !f.contacts()[0].Exported() || len(s.Frozen.Numbered) > 0 {
+			t.Errorf("%q is answered %q; the contact is %s, %d numbers are kept", line, last.Text, f.contacts()[0].State, len(s.Frozen.Numbered))
+		}
+	}
+	if f.say("drop 1-100"); f.contacts()[0].Exported() {
+		t.Error("a line of as many as there may be drops none")
 	}
 }
 

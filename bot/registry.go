@@ -19,7 +19,6 @@ import (
 type command struct {
 	run   func(p *plan, rest string)
 	ready bool // needs a call and a place, and asks for them
-	file  bool // a file answers it
 	both  bool // a second phone may say it, too
 }
 
@@ -41,15 +40,15 @@ var commands = map[string]command{
 	"undo":    {run: (*plan).undoNumbered, both: true},
 	"second":  {run: func(p *plan, rest string) { p.second.Command(rest) }, both: true},
 	"voice":   {run: func(p *plan, rest string) { p.GiveVoices(rest, p.PassMeant) }},
-	"adif":    {run: (*plan).handOver, file: true},
-	"worked":  {run: (*plan).ShowWorked, file: true, both: true},
+	"adif":    {run: (*plan).handOver},
+	"worked":  {run: (*plan).ShowWorked, both: true},
 
 	"passes":   {run: (*plan).ShowPasses, ready: true, both: true},
 	"outing":   {run: (*plan).Outing, ready: true},
 	"sked":     {run: (*plan).Sked, ready: true},
-	"look":     {run: (*plan).ShowSky, ready: true, file: true, both: true},
-	"reach":    {run: (*plan).ShowReach, ready: true, file: true, both: true},
-	"calendar": {run: plainly((*plan).ShowCalendar), ready: true, file: true},
+	"look":     {run: (*plan).ShowSky, ready: true, both: true},
+	"reach":    {run: (*plan).ShowReach, ready: true, both: true},
+	"calendar": {run: plainly((*plan).ShowCalendar), ready: true},
 	"memories": {run: (*plan).ShowMemories, ready: true, both: true},
 	"dial":     {run: (*plan).ShowDial, ready: true, both: true},
 	"horizon":  {run: (*plan).SetHorizon, ready: true},
@@ -103,7 +102,7 @@ func (p *plan) start() {
 // The verbs of buttons that are not contact's, watch's or exchange's, and what
 // stands behind them.
 const (
-	tapFor   = "for"   // delivery in Unix milliseconds:pass
+	tapFor   = "for"   // filing.DeliveryID:pass
 	tapUndo  = "undo"  // the step that was the last
 	tapSlate = "slate" // Unix seconds:voice message:pass
 	tapNext  = "next"  // contact: the doubt after this one

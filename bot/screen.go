@@ -18,6 +18,7 @@ import (
 	"skyslate/bot/peers"
 	"skyslate/bot/phrase"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -213,6 +214,8 @@ func (sc screen) answerWords(s *ledger.Sitting, m filing.Outcome, logged bool) {
 		sc.Say(say.Meaning("correcting"))
 	case m.Ignored == filing.NoNumber:
 		sc.Say(say.NoSuchNumber)
+	case m.Ignored == filing.TooMany:
+		sc.Say(limits.TooManyNumbers)
 	case m.Ignored == filing.NoCall:
 		sc.Say(say.NoSuchCall)
 	case m.Ignored == filing.NoneGiven:

@@ -192,6 +192,41 @@ func TestHalvesOfTwoPhonesAreAsked(t *testing.T) {
 	}
 }
 
+// Two phones that come back at one moment are asked apart which pass they tell of, and an
+// answer for one is none for the other: one was silent for longer, and may mean more passes.
+func TestDeliveriesOfOneMoment(t *testing.T) {
+	f := newSeveral(t)
+	f.joined(inga, mate)
+	f.says(inga, "di4zab jo43")
+	f.until(f.now.Add(20 * time.Minute))
+	f.says(mate, "fine weather")
+	f.until(f.now.Add(6 * time.Hour))
+	asked := map[storage.OperatorID]storage.Button{} // with the first pass to choose
+	for op, text := range map[storage.OperatorID]string{inga: "hx7abc jo62", mate: "sk8abc jo63"} {
+		f.sentBy[op]++
+		for _, o := range f.by(op, event.Event{Kind: event.Said, Message: f.sentBy[op], Text: text}) {
+			if o.Operator == inga && strings.Contains(o.Name, "/which/") {
+				asked[op] = o.Buttons[0][0]
+			}
+		}
+	}
+	if asked[inga].Label == asked[mate].Label || asked[inga].Label == "" || asked[mate].Label == "" {
+		t.Fatalf("asked %v", asked)
+	}
+	f.wantLog(inga, "DI4ZAB JO43 certain", "HX7ABC JO62 doubtful", "SK8ABC JO63 doubtful")
+	f.by(inga, event.Event{Kind: event.Tapped, Data: asked[mate].Data})
+	f.wantLog(inga, "DI4ZAB JO43 certain", "HX7ABC JO62 doubtful", "SK8ABC JO63 certain")
+	f.by(inga, event.Event{Kind: event.Tapped, Data: asked[inga].Data})
+	f.wantLog(inga, "DI4ZAB JO43 certain", "HX7ABC JO62 certain", "SK8ABC JO63 certain")
+	var passes []storage.PassID
+	for _, c := range f.contacts() {
+		passes = append(passes, c.Pass)
+	}
+	if i := strings.Index(asked[inga].Data, "2026"); !slices.Contains(passes, storage.PassID(asked[inga].Data[i:])) {
+		t.Errorf("the contacts are of %v, and none of %v", passes, asked[inga])
+	}
+}
+
 // A time on a line of its own is for the phone that told it.
 func TestTimeAloneIsOnePhones(t *testing.T) {
 	f := newSeveral(t)

@@ -2,7 +2,6 @@ package bot
 
 import (
 	"slices"
-	"time"
 
 	"skyslate/bot/contact"
 	"skyslate/bot/event"
@@ -34,13 +33,13 @@ func (sc screen) showDeliveries(s *ledger.Sitting) {
 	}
 	closed := map[string]bool{}
 	for _, ev := range s.Evidence {
-		name := sc.whichPost(ev.Began)
+		name := sc.whichPost(filing.DeliveryOf(&ev))
 		if ev.Kind != storage.EvSaid || open[name] || closed[name] {
 			continue
 		}
 		closed[name] = true
 		if post, ok := sc.StoredPost(name); ok && len(post.Buttons) > 0 && holds(s, post.ReplyTo) {
-			sc.Put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: sc.settledBy(s, ev.Began)})
+			sc.Put(storage.Post{Name: name, ReplyTo: post.ReplyTo, Text: sc.settledBy(s, filing.DeliveryOf(&ev))})
 		}
 	}
 }
@@ -53,12 +52,12 @@ func holds(s *ledger.Sitting, message int64) bool {
 	})
 }
 
-func (sc screen) whichPost(delivery time.Time) string { return sc.Name("which", delivery.UnixMilli()) }
+func (sc screen) whichPost(delivery filing.DeliveryID) string { return sc.Name("which", delivery) }
 
 // lastAnswer is the last answer to which pass a delivery is of.
-func lastAnswer(s *ledger.Sitting, delivery time.Time) (storage.PassID, bool) {
+func lastAnswer(s *ledger.Sitting, delivery filing.DeliveryID) (storage.PassID, bool) {
 	for _, ev := range slices.Backward(s.Evidence) {
-		if !ev.Undone && ev.Kind == storage.EvPass && ev.Delivery.Equal(delivery) {
+		if delivery.AnsweredBy(&ev) {
 			return ev.Pass, true
 		}
 	}
@@ -66,10 +65,10 @@ func lastAnswer(s *ledger.Sitting, delivery time.Time) (storage.PassID, bool) {
 }
 
 // delivered are the contacts of the messages that came in with a delivery.
-func delivered(s *ledger.Sitting, delivery time.Time) []contact.Contact {
+func delivered(s *ledger.Sitting, delivery filing.DeliveryID) []contact.Contact {
 	came := map[int64]bool{}
 	for _, ev := range s.Evidence {
-		if ev.Kind == storage.EvSaid && ev.Began.Equal(delivery) {
+		if ev.Kind == storage.EvSaid && filing.DeliveryOf(&ev) == delivery {
 			came[ev.Message] = true
 		}
 	}
@@ -78,7 +77,7 @@ func delivered(s *ledger.Sitting, delivery time.Time) []contact.Contact {
 
 // settledBy says how the question which pass a delivery is of was settled, if it was: it
 // may be asked with that of another delivery, or nothing may be left to ask it of.
-func (sc screen) settledBy(s *ledger.Sitting, delivery time.Time) string {
+func (sc screen) settledBy(s *ledger.Sitting, delivery filing.DeliveryID) string {
 	id, answered := lastAnswer(s, delivery)
 	if answered && id == "" {
 		return sc.inOrder(s, delivery)
@@ -99,7 +98,7 @@ func (sc screen) settledBy(s *ledger.Sitting, delivery time.Time) string {
 }
 
 // inOrder says how the parts of a delivery were filed.
-func (sc screen) inOrder(s *ledger.Sitting, delivery time.Time) string {
+func (sc screen) inOrder(s *ledger.Sitting, delivery filing.DeliveryID) string {
 	var passes []storage.Pass
 	n := 0
 	for _, c := range delivered(s, delivery) {
@@ -119,7 +118,8 @@ func (sc screen) inOrder(s *ledger.Sitting, delivery time.Time) string {
 func (sc screen) whichPass(s *ledger.Sitting, q contact.Question) (string, [][]storage.Button) {
 	rivals := q.Rivals
 	if len(rivals) == 0 { // all that it could be, latest first
-		near := sc.PassesIn(q.Delivery.Add(-filing.LookBack), q.Delivery.Add(filing.LookAhead))
+		began := q.Delivery.Began()
+		near := sc.PassesIn(began.Add(-filing.LookBack), began.Add(filing.LookAhead))
 		rivals = lists.Filter(near, func(pass storage.Pass) bool { return pass.Followed() || sc.Follows(pass) })
 		slices.Reverse(rivals)
 	}
@@ -143,11 +143,11 @@ func (sc screen) whichPass(s *ledger.Sitting, q contact.Question) (string, [][]s
 
 // passButton answers that a delivery is of a pass; of none, that its parts are in
 // order.
-func passButton(label string, delivery time.Time, pass storage.PassID) storage.Button {
-	return tx.Button(label, tapFor, delivery.UnixMilli(), pass)
+func passButton(label string, delivery filing.DeliveryID, pass storage.PassID) storage.Button {
+	return tx.Button(label, tapFor, delivery, pass)
 }
 
-func passButtons(passes []storage.Pass, delivery time.Time) [][]storage.Button {
+func passButtons(passes []storage.Pass, delivery filing.DeliveryID) [][]storage.Button {
 	var rows [][]storage.Button
 	for _, pass := range passes[:min(len(passes), tx.MaxChoices)] {
 		rows = append(rows, []storage.Button{passButton(say.PassName(shown.Planned(pass)), delivery, pass.ID)})
@@ -193,6 +193,6 @@ func (sc screen) askAgain(end storage.Pass) {
 	}
 	sc.Put(storage.Post{
 		Name: sc.Name("again", end.ID), Class: storage.ClassQuestion, ReplyTo: m.ID, About: tx.IDs(waiting), List: true,
-		Text: say.StillOpen(shown.Contacts(waiting)), Buttons: passButtons(rivals, s.Evidence[i].Began),
+		Text: say.StillOpen(shown.Contacts(waiting)), Buttons: passButtons(rivals, filing.DeliveryOf(&s.Evidence[i])),
 	})
 }

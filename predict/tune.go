@@ -25,6 +25,13 @@ type Step struct {
 	DialMHz   float64
 }
 
+// Bounds of what is dialled: no radio is tuned beyond them, and between them there are
+// steps that numbers can tell apart, a countable few in a pass.
+const (
+	mostMHz      = 1e6
+	leastStepKHz = 0.001
+)
+
 // stepSeconds is how far apart the changes of dial are looked for; over it the
 // shift moves one way only.
 const stepSeconds = 15
@@ -37,7 +44,7 @@ const stepSeconds = 15
 // Common practice, no source: the 70 cm side is stepped, the 2 m side is left
 // alone, because FM tolerates its 3 kHz.
 func (p *Ephemeris) Steps(s Site, pass Pass, mhz, stepKHz float64, side Side) []Step {
-	if !(mhz > 0) || !(stepKHz > 0) {
+	if !(mhz > 0 && mhz < mostMHz) || !(stepKHz >= leastStepKHz && stepKHz < mostMHz*1e3) {
 		return nil
 	}
 	f := s.frame()
@@ -48,6 +55,9 @@ func (p *Ephemeris) Steps(s Site, pass Pass, mhz, stepKHz float64, side Side) []
 	dial := func(t float64) float64 { return (mhz*1e6 + sign*p.look(&f, t).ShiftHz(mhz)) / (stepKHz * 1e3) }
 	t, end := p.bounds(pass)
 	wanted := dial(t)
+	if math.IsNaN(wanted) {
+		return nil // a site, or elements, of no numbers
+	}
 	channel := math.Round(wanted)
 	var steps []Step
 	add := func(t float64) {
@@ -58,7 +68,7 @@ func (p *Ephemeris) Steps(s Site, pass Pass, mhz, stepKHz float64, side Side) []
 	for t < end {
 		next := math.Min(t+stepSeconds, end)
 		then := dial(next)
-		for channel != math.Round(then) {
+		for math.Abs(math.Round(then)-channel) >= 1 { // never for what is no number
 			way := math.Copysign(1, then-channel)
 			edge := channel + way/2
 			over := root(func(t float64) float64 { return dial(t) - edge }, t, wanted-edge, next, then-edge)

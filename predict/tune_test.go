@@ -58,6 +58,15 @@ func TestStepsOnEveryRaster(t *testing.T) {
 			}
 		}
 	}
+	nan := math.NaN()
+	for _, bad := range [][2]float64{{nan, 5}, {436, nan}, {math.Inf(1), 5}, {436, math.Inf(1)}, {1e300, 5}, {436, 1e-300}, {-436, 5}} {
+		if steps := p.Steps(berlin, pass, bad[0], bad[1], Receive); steps != nil {
+			t.Errorf("%g MHz in steps of %g kHz: %d steps", bad[0], bad[1], len(steps))
+		}
+	}
+	if steps := p.Steps(Site{LatDeg: nan, LonDeg: nan}, pass, 436, 5, Receive); steps != nil {
+		t.Errorf("from no place: %v", steps)
+	}
 	if p.Steps(berlin, pass, 0, 5, Receive) != nil || p.Steps(berlin, pass, 436, 0, Receive) != nil {
 		t.Error("steps of nothing")
 	}

@@ -48,7 +48,7 @@ type Evidence struct {
 	Undone bool         `json:"undone,omitempty"`
 	Phone  int64        `json:"phone,omitempty"` // the second phone that said it; 0: the operator's own
 
-	Message int64  `json:"message,omitempty"` // said, edited, means
+	Message int64  `json:"message,omitempty"` // said, edited, means; pass: one of the delivery
 	Text    string `json:"text,omitempty"`    // said, edited
 	// Forwarded says that somebody else wrote what was said.
 	Forwarded bool `json:"forwarded,omitempty"`
@@ -121,13 +121,14 @@ type Change struct {
 // rewrites what was derived.
 type Frozen struct {
 	Birds     []predict.Bird             `json:"birds,omitempty"`     // those named, with the transponder for contacts
+	Predicted map[int]bool               `json:"predicted,omitempty"` // by catalog number
 	Worked    map[string][]parse.Grid    `json:"worked,omitempty"`    // by call
 	Confirmed map[string]bool            `json:"confirmed,omitempty"` // by call
 	Endings   map[string][]string        `json:"endings,omitempty"`   // calls, by what they end in
 	Heads     map[string][]string        `json:"heads,omitempty"`     // calls, by what they begin with
 	Reached   map[PassID]map[string]bool `json:"reached,omitempty"`   // by square
 	Numbered  map[string]ContactKey      `json:"numbered,omitempty"`  // contacts, by pass, number and message
-	Peers     map[string][]Candidate     `json:"peers,omitempty"`     // who compares, by pass and part of a call
+	Peers     map[string][]Candidate     `json:"peers,omitempty"`     // who compares, by pass, part of a call and moment
 	Meant     map[string][]ContactKey    `json:"meant,omitempty"`     // contacts, by the line that means them
 	Dials     map[string][2]float64      `json:"dials,omitempty"`     // receive and transmit MHz, by what was stated when
 }

@@ -60,8 +60,8 @@ const (
 	Around = 90 * time.Minute
 )
 
-// Near reports whether the base of a call is another or like it.
-func Near(base, other string) bool { return slip.Slips(base, other) <= mostOff }
+// near reports whether the base of a call is another or like it.
+func near(base, other string) bool { return slip.Slips(base, other) <= mostOff }
 
 // A Side is one of two operators, with all contacts of the time in question: those that
 // aren't compared, too.
@@ -198,7 +198,7 @@ func (s Side) naming(call parse.Callsign, busy func(string) bool) []storage.Cont
 	var all []storage.Contact
 	for _, c := range s.Contacts {
 		said := c.Call.Base()
-		if c.Exported() && c.Call.IsValid() && (said == call.Base() || Near(said, call.Base()) && !busy(said)) {
+		if c.Exported() && c.Call.IsValid() && (said == call.Base() || near(said, call.Base()) && !busy(said)) {
 			all = append(all, c)
 		}
 	}

@@ -31,7 +31,7 @@ func Where(f filing.Facts, evidence []storage.Evidence) filing.Match {
 // further on by naming a bird.
 func derive(f *filing.Facts, evidence []storage.Evidence) *derivation {
 	t := filing.Collect(f, evidence)
-	typed := map[int64]storage.PassID{}
+	typed := map[filing.DeliveryID]storage.PassID{}
 	for {
 		b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[filing.GroupKey]*group{}}
 		rec := &recordings{book: b}
@@ -60,7 +60,7 @@ type derivation struct {
 
 	// typed are answers that were given by naming a bird: by delivery. again says
 	// that one was found, so that the evidence is to be gone through with it.
-	typed map[int64]storage.PassID
+	typed map[filing.DeliveryID]storage.PassID
 	again bool
 }
 
@@ -105,16 +105,15 @@ func (d *derivation) takeAnswers(evidence []storage.Evidence) {
 		v.Answers, v.InOrder = nil, false
 		for i := range evidence {
 			ev := &evidence[i]
-			if ev.Undone || ev.Kind != storage.EvPass || !ev.Delivery.Equal(v.Began) {
-				continue
-			}
-			if ev.Pass == "" {
+			switch {
+			case !v.ID().AnsweredBy(ev):
+			case ev.Pass == "":
 				v.InOrder = true
-			} else {
+			default:
 				v.Answers = append(v.Answers, ev.Pass)
 			}
 		}
-		if id, ok := d.typed[v.Began.UnixNano()]; ok {
+		if id, ok := d.typed[v.ID()]; ok {
 			v.Answers = append(v.Answers, id)
 		}
 	}
@@ -133,7 +132,7 @@ func (d *derivation) tapped(ev *storage.Evidence) {
 		return
 	}
 	for _, c := range d.contacts { // and for all that the same was asked of
-		if c.line.Message.Delivery.Began.Equal(ev.Delivery) && len(c.m.Offered) > 0 {
+		if c.line.Message.Delivery.ID().AnsweredBy(ev) && len(c.m.Offered) > 0 {
 			d.answerFor(pass, func(other *contact) bool { return samePasses(other.m.Rivals, c.m.Offered) })
 		}
 	}
@@ -143,7 +142,7 @@ func (d *derivation) tapped(ev *storage.Evidence) {
 // which it is one.
 func (d *derivation) answerFor(pass storage.Pass, waits func(*contact) bool) {
 	for _, c := range d.contacts {
-		delivery := c.line.Message.Delivery.Began.UnixNano()
+		delivery := c.line.Message.Delivery.ID()
 		if _, known := d.typed[delivery]; !known && c.State != storage.Dropped && waits(c) {
 			d.typed[delivery], d.again = pass.ID, true
 		}

@@ -45,7 +45,7 @@ type Contact struct {
 	// Earlier is the pass that it may belong to after all.
 	Earlier storage.PassID
 	// Delivery is the one that its pass is asked for.
-	Delivery time.Time
+	Delivery filing.DeliveryID
 	// Late: what it was told in came after its whole pass, so that the summary of
 	// the pass asks what is in doubt.
 	Late bool
@@ -53,7 +53,7 @@ type Contact struct {
 
 // Question is a delivery whose pass is asked for.
 type Question struct {
-	Delivery time.Time
+	Delivery filing.DeliveryID
 	Message  int64 // the last one of it
 	Rivals   []storage.Pass
 	Contacts []storage.ContactKey
@@ -75,7 +75,7 @@ func (d *derivation) log() Log {
 		v := c.line.Message.Delivery
 		out.Late = v.Held || !v.Silent.IsZero() && !c.m.Pass.AOS.Before(v.Silent) && !c.m.Pass.LOS.After(v.Began)
 		if len(c.m.Rivals) > 0 || c.m.Reason == filing.ByNothing || c.m.Earlier != "" {
-			out.Delivery = v.Began
+			out.Delivery = v.ID()
 		}
 		g.Contacts = append(g.Contacts, out)
 		if c.Why == WhySlate && c.State == storage.Doubtful && !slices.Contains(g.Waiting, c.recording()) {
@@ -129,7 +129,7 @@ func (d *derivation) questions() []Question {
 		slices.SortStableFunc(q.Rivals, func(a, b storage.Pass) int { return a.AOS.Compare(b.AOS) })
 		slices.Sort(parts)
 		parts = slices.Compact(parts)
-		q.Delivery, q.NotUp = v.Began, d.Messages[q.Message].Outcome.NotUp
+		q.Delivery, q.NotUp = v.ID(), d.Messages[q.Message].Outcome.NotUp
 		if n := len(all); n > 0 && samePasses(all[n-1].Rivals, q.Rivals) {
 			all[n-1].Contacts = append(all[n-1].Contacts, q.Contacts...)
 			continue

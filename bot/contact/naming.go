@@ -33,51 +33,95 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 	if r == nil && n.Says != nil && n.Words != "" {
 		return false
 	}
-	means := d.meaning(l)
-	var found []*contact
-	switch chosen := d.byKey[l.Message.Means]; {
-	case chosen != nil:
-		found = []*contact{chosen}
-	case r != nil:
-		found = lists.Filter(d.answered(r), means)
-	default:
-		found = lists.Filter(d.meantBy(l, "", d.namedOn(l, means), func() []*contact {
-			if n.Plain && !asideLater(l) {
-				return nil
-			}
-			return lists.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
-		}), means)
+	found, tellsElse, unclear := narrowed(d, l, calledBy(d, l))
+	said := &l.Message.Outcome
+	switch {
+	case tellsElse:
+		return false
+	case unclear:
+		said.Ignored, said.Which = filing.WhichOne, keysOf(found)
+		return true
+	case len(found) == 0:
+		return d.isThere(l) || refused(l)
+	case len(n.Calls) > 1 && n.Says == nil && !n.Back:
+		dropAll(d, found, l)
+		return true
+	case severalMeant(d, l, found):
+		said.Ignored, said.Which = filing.WhichOne, keysOf(found)
+		return true
 	}
-	last := d.lastSaid()
+	l.Named = true
+	for _, c := range found {
+		d.sayOf(c, l)
+	}
+	return true
+}
+
+// calledBy are the contacts that a line names: the one that was chosen when it was asked, else
+// those of what it answers, else those where meantBy looks, and of the last day where the line
+// can hardly tell a new one.
+func calledBy(d *derivation, l *filing.Line) []*contact {
+	n, means := l.Names, d.meaning(l)
+	if chosen := d.byKey[l.Message.Means]; chosen != nil {
+		return []*contact{chosen}
+	}
+	if r := l.Message.Said.Reply; r != nil {
+		return lists.Filter(d.answered(r), means)
+	}
+	return lists.Filter(d.meantBy(l, "", d.namedOn(l, means), func() []*contact {
+		if n.Plain && !asideLater(l) {
+			return nil
+		}
+		return lists.Filter(d.contacts, func(c *contact) bool { return means(c) && l.At().Sub(c.sent) < filing.Day })
+	}), means)
+}
+
+// narrowed are those of the contacts that a line names which it means. tellsElse says that it
+// is about none of them, unclear that it can't be told which of them. In this order, because each
+// takes for granted that the ones above don't hold:
+//
+//	it gives what a contact asks for           those of its phone that ask for that, the last
+//	                                           one where it is said; none: it tells something else
+//	it must stand right behind a contact       the last one, if nothing came between; unclear
+//	                                           where it only adds to one of the pass
+//	"the last one", which another phone told   unclear
+//	a bird alone                               the last one, or it tells something else
+//	"the last one", or what stands alone       the last one, if it is among them; its call, or
+//	                                           its grid, was another: none
+//	it brings back, and none was dropped       those of the last day that stand, perhaps doubted
+//	nothing of it is asked                     those near, or the last one of some minutes ago
+//
+// and of these those that wait for a pass of the bird that it names, and those on the bird
+// that it says they were not on.
+func narrowed(d *derivation, l *filing.Line, found []*contact) (means []*contact, tellsElse, unclear bool) {
+	n, last := l.Names, d.lastSaid()
 	if n.Fills {
 		found = lists.Filter(found, func(c *contact) bool { return fills(n.Says[0], c) && l.FromPhoneOf(c.key.Message) })
 		if n.Last && !slices.Contains(found, last) || len(found) == 0 {
-			return false // it tells something else
+			return nil, true, false
 		}
 	}
 	whoever := func(*contact) bool { return true } // also one that was just dropped
-	if chosen := d.byKey[l.Message.Means]; n.Near && chosen == nil && (last == nil || d.Last == nil || last != lastOf(d.contacts, whoever) || l.At().Sub(d.Last.At()) > halves) {
-		if n.Aside && last != nil && last.m.Group() == l.Match.Group() && l.Match.Pass.Up(l.At()) { // which one is asked
-			l.Message.Outcome.Ignored, l.Message.Outcome.Which = filing.WhichOne, keysOf([]*contact{last})
-			return true
+	if n.Near && d.byKey[l.Message.Means] == nil && (last == nil || d.Last == nil || last != lastOf(d.contacts, whoever) || l.At().Sub(d.Last.At()) > halves) {
+		if n.Aside && last != nil && last.m.Group() == l.Match.Group() && l.Match.Pass.Up(l.At()) {
+			return []*contact{last}, false, true
 		}
-		return false
+		return nil, true, false // which one is asked
 	}
 	switch {
 	case n.Last && last != nil && !l.FromPhoneOf(last.key.Message):
-		l.Message.Outcome.Ignored = filing.WhichOne
-		return true
+		return nil, false, true
 	case len(n.Calls) == 0 && n.IsBirded() && n.Off == "" && !slices.Contains(found, last):
-		return false
+		return nil, true, false
 	case (n.Last || len(n.Calls) == 0 && n.Says != nil) && slices.Contains(found, last):
 		found = []*contact{last}
-	case n.Last: // its call, or its grid, was another
+	case n.Last:
 		found = nil
-	case len(found) == 0 && n.Back: // it was dropped by no word, but may be doubted
+	case len(found) == 0 && n.Back:
 		stands := *n
 		stands.Back = false
 		found = lists.Filter(d.contacts, func(c *contact) bool { return namesAny(stands, c.Contact) && l.At().Sub(c.sent) < filing.Day })
-	case len(found) == 0 && n.Open: // nothing is asked of it
+	case len(found) == 0 && n.Open:
 		found = lists.Filter(d.peers(l.Match, l.At()), func(c *contact) bool { return namesAny(*n, c.Contact) })
 		if len(found) == 0 && last != nil && namesAny(*n, last.Contact) && l.At().Sub(last.sent) < filing.Lingering {
 			found = []*contact{last}
@@ -89,35 +133,27 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 	if off := lists.Filter(found, func(c *contact) bool { return isOn(d.Facts, c, n.Off) }); len(off) > 0 {
 		found = off
 	}
-	if len(found) == 0 {
-		if d.isThere(l) {
-			return true
-		}
-		if !n.Sure || n.TellsGrid() {
-			return false // it may tell a new one: that is asked
-		}
-		l.Message.Outcome.Ignored = filing.NoCall
-		return true
+	return found, false, false
+}
+
+// refused takes a line that names no contact there is; false if it may tell a new one.
+func refused(l *filing.Line) bool {
+	if !l.Names.Sure || l.Names.TellsGrid() {
+		return false
 	}
-	if len(n.Calls) > 1 && n.Says == nil && !n.Back {
-		dropAll(d, found, l)
-		return true
-	}
-	first := found[0]
-	differ := func(c *contact) bool {
-		return c.Call != first.Call || c.m.Group() != first.m.Group() || len(n.Calls) == 1 && !slices.Equal(c.Grids, first.Grids)
-	}
-	_, chosen := d.byKey[l.Message.Means]
-	untold := n.Says == nil && !n.Back && n.Words != "" && r == nil && !chosen // words that choose nobody knows which
-	if untold || slices.ContainsFunc(found, differ) {
-		l.Message.Outcome.Ignored, l.Message.Outcome.Which = filing.WhichOne, keysOf(found)
-		return true
-	}
-	l.Named = true
-	for _, c := range found {
-		d.sayOf(c, l)
-	}
+	l.Message.Outcome.Ignored = filing.NoCall
 	return true
+}
+
+// severalMeant reports whether the contacts that a line means are not the same, so that it is
+// asked which; so it is where the line drops one by words that choose nobody knows which.
+func severalMeant(d *derivation, l *filing.Line, found []*contact) bool {
+	n, first := l.Names, found[0]
+	_, chosen := d.byKey[l.Message.Means]
+	untold := n.Says == nil && !n.Back && n.Words != "" && l.Message.Said.Reply == nil && !chosen
+	return untold || slices.ContainsFunc(found, func(c *contact) bool {
+		return c.Call != first.Call || c.m.Group() != first.m.Group() || len(n.Calls) == 1 && !slices.Equal(c.Grids, first.Grids)
+	})
 }
 
 // dropAll drops the contacts of several calls, if each call has one.

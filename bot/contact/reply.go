@@ -70,8 +70,13 @@ func (d *derivation) underBird(c *contact, bird predict.Bird, clock parse.Clock)
 	return m, ok
 }
 
-// ofNumber takes what a line says of contacts by their numbers.
+// ofNumber takes what a line says of contacts by their numbers: of each number it is kept
+// what it meant, so that there may not be very many.
 func (d *derivation) ofNumber(l *filing.Line) {
+	if len(l.About) > idiom.MostNumbers {
+		l.Message.Outcome.Ignored = filing.TooMany
+		return
+	}
 	read := d.read(l)
 	bird, names := d.Bird(strings.TrimSpace(l.Text))
 	if !names {

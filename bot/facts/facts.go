@@ -29,13 +29,9 @@ func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Lin
 	for _, known := range s.Contacts {
 		f.here[known.ID] = true
 	}
-	predicted := func(bird predict.Bird) bool {
-		_, err := t.Sky.Ephemeris(bird.Catalog, t.Now(), t.Now())
-		return err == nil
-	}
 	facts := filing.Facts{
 		Own: s.Own, Passes: f.passesIn, Pass: t.Pass, Listed: t.Follows,
-		Read: read, Bird: f.bird, Catalogued: f.catalogued, Predicted: predicted, Names: f.names(),
+		Read: read, Bird: f.bird, Catalogued: f.catalogued, Predicted: f.predicted, Names: f.names(),
 		Zone: zoneOf, Numbered: f.numbered, Meant: f.meant, Elsewhere: f.contactsElsewhere,
 		Worked: f.worked, Confirmed: f.confirmed, Endings: f.endings, Heads: f.heads,
 		Expected: f.expected, Reached: f.reached, Dials: f.dials,
@@ -49,10 +45,15 @@ func Of(t *tx.Tx, s *storage.Sitting, read func(string, parse.Known) []parse.Lin
 // peers are others who let their logs be compared, as the operator does since before a
 // moment, whose place the bird serves on a pass, and whose call begins with a part or ends
 // in it: their calls and squares, of which all know. It is no matter what they have logged.
-// Who switches that on or off is asked about from the next question on.
+// It is asked for each moment at which a line was said, so that who switches that off, or
+// leaves, is not asked about from the next line on.
 func (f *factsOf) peers(pass storage.Pass, at time.Time, part string, ends bool) []parse.Station {
 	key := fmt.Sprint(pass.ID, " ", part, " ", ends)
-	known, frozen := f.Frozen.Peers[key]
+	known, frozen := f.Frozen.Peers[key] // of a sitting in which it was asked once for all lines
+	if !frozen {
+		key += fmt.Sprint(" ", at.UnixMilli())
+		known, frozen = f.Frozen.Peers[key]
+	}
 	if a := f.Op.Agreeing; !frozen && (!a.Call.IsValid() || at.Before(a.Since)) {
 		return nil
 	}
@@ -139,6 +140,14 @@ func (f *factsOf) catalogued(catalog int) (predict.Bird, bool) {
 	}
 	b, ok := f.Sky.ByCatalog(catalog)
 	return f.freeze(b, ok)
+}
+
+// predicted reports whether passes of a bird could be worked out.
+func (f *factsOf) predicted(b predict.Bird) bool {
+	return recall(&f.Frozen.Predicted, b.Catalog, func() bool {
+		_, err := f.Sky.Ephemeris(b.Catalog, f.Now(), f.Now())
+		return err == nil
+	})
 }
 
 // freeze keeps a bird as it is now: its names, and the transponder for contacts.

@@ -60,3 +60,26 @@ func TestAskedOnce(t *testing.T) {
 		t.Errorf("a sitting that asks now: %+v", a)
 	}
 }
+
+// Whether a bird can be predicted is no other answer once elements come: lines under its name
+// stay where they were put.
+func TestPredictedOnce(t *testing.T) {
+	store := storagetest.Open(t)
+	now := time.Date(2026, 9, 1, 12, 0, 0, 0, time.UTC)
+	bird := predicttest.Birds()[0]
+	ask := func(s *storage.Sitting, skies *sky.Skies) (is bool) {
+		err := store.View(func(v *storage.View) error {
+			is = Of(tx.New(v, event.Event{Operator: "7", At: now}, skies), s, parse.Read).Predicted(bird)
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return is
+	}
+	without, with := sky.NewSkies(sky.New(predicttest.Birds(), nil), nil), sky.NewSkies(sky.New(predicttest.Birds(), predicttest.Sets(t)), nil)
+	before, after := storage.Sitting{Operator: "7", ID: 1, Began: now, Last: now}, storage.Sitting{Operator: "7", ID: 2, Began: now, Last: now}
+	if ask(&before, without) || ask(&before, with) || !ask(&after, with) || !ask(&after, without) {
+		t.Error("what was asked first is answered anew")
+	}
+}

@@ -1,8 +1,10 @@
 package filing
 
 import (
+	"slices"
 	"time"
 
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -70,6 +72,23 @@ type Facts struct {
 	// Dials are the receive and transmit MHz that go with a stated frequency on
 	// a pass at a moment.
 	Dials func(pass storage.Pass, bird predict.Bird, when time.Time, mhz float64, side predict.Side) (down, up float64, ok bool)
+}
+
+// localZone is the zone of a time that a message says to be local. A time of a pass is one
+// of the place from where the pass is seen, as it is where passes are asked for: on an armed
+// outing that is the outing's, wherever the operator types it and whatever place is set. It
+// is what watches showed there. A time of no pass is one of the place set.
+func (f *Facts) localZone(clock parse.Clock, said *storage.Evidence) *time.Location {
+	for _, pass := range slices.Backward(f.Passes(said.At.Add(-LookBack), said.At.Add(LookAhead))) {
+		if len(pass.Place.Grids) == 0 {
+			continue
+		}
+		loc := f.Zone(storage.OwnSide{Grids: pass.Place.Grids, Zone: pass.Place.Zone})
+		if timing.Fits(pass, timing.NearestIn(clock, loc, pass.TCA)) {
+			return loc
+		}
+	}
+	return f.Zone(f.OwnAt(said.At, said, storage.Pass{}))
 }
 
 // once answers a question about passes that was asked before with the same list,

@@ -140,6 +140,32 @@ type Delivery struct {
 	InOrder bool // the answer that each part is one pass's
 }
 
+// A DeliveryID names a delivery by when it began, in Unix milliseconds, and by its phone: two
+// phones may begin one at the same moment, and the times of some apps are whole seconds.
+type DeliveryID int64
+
+// DeliveryOf is the delivery that a message came in.
+func DeliveryOf(said *storage.Evidence) DeliveryID {
+	id, _ := phones.Message(phones.Of(said.Message), cmp.Or(said.Began, said.At).UnixMilli())
+	return DeliveryID(id)
+}
+
+// ID names the delivery.
+func (v *Delivery) ID() DeliveryID {
+	id, _ := phones.Message(v.phone, v.Began.UnixMilli())
+	return DeliveryID(id)
+}
+
+// Began is when the delivery began.
+func (id DeliveryID) Began() time.Time { return time.UnixMilli(phones.OnPhone(int64(id))).UTC() }
+
+// AnsweredBy reports whether evidence answers which pass the delivery is of. An answer from
+// before answers named a message of theirs holds for every phone.
+func (id DeliveryID) AnsweredBy(ev *storage.Evidence) bool {
+	return !ev.Undone && ev.Kind == storage.EvPass && ev.Delivery.Equal(id.Began()) &&
+		(ev.Message == 0 || phones.Of(ev.Message) == phones.Of(int64(id)))
+}
+
 // A Correspondence is the evidence as it stands: messages after their edits, without
 // what was taken back, and the deliveries they came in.
 type Correspondence struct {
@@ -218,7 +244,7 @@ func (f *Facts) cut(m *Message, order int) {
 			l.About, l.Place, l.Text, l.Where = n.All, n.Place, n.Says, n.Words
 		}
 		if idiom.HasLocal(l.Text) {
-			l.Text = idiom.InUTC(l.Text, m.Said.At, f.Zone(f.OwnAt(m.Said.At, m.Said, storage.Pass{})))
+			l.Text = idiom.InUTC(l.Text, m.Said.At, func(clock parse.Clock) *time.Location { return f.localZone(clock, m.Said) })
 		}
 	}
 }
@@ -387,6 +413,7 @@ const (
 	NoRewrite Ignored = "no rewrite" // a word that could be a name or a suffix
 	NotRight  Ignored = "not right"  // it says that a contact is wrong, and not what is right
 	NoNumber  Ignored = "no number"  // no such contact stands under the pass
+	TooMany   Ignored = "too many"   // it names more contacts than a line may
 	NoCall    Ignored = "no call"    // no contact with a call that it names
 	NoneGiven Ignored = "none given" // "same grid" of a station that gave none
 	NotHeard  Ignored = "not heard"  // it says that a station was not heard: a note

@@ -54,11 +54,34 @@ type Day struct {
 	number int
 	month  time.Month
 	OfWeek bool // a day of the week says it
+	ofYear bool // a day of a month says it, and no year
+}
+
+// Dates are of a day that words name: the next one of its name, and the one before that,
+// which words of what was mean where the next is still to come. A name that says its year,
+// or how far off it is, has none before.
+type Dates struct {
+	Next, Before time.Time // their midnights in UTC
+}
+
+// dates are those of a day, once it is settled.
+func (d *Day) dates() Dates {
+	switch {
+	case d.OfWeek:
+		return Dates{Next: d.Date, Before: d.Date.AddDate(0, 0, -7)}
+	case !d.ofYear:
+		return Dates{Next: d.Date}
+	}
+	before := time.Date(d.Date.Year()-1, d.month, d.number, 0, 0, 0, 0, time.UTC)
+	for before.Day() != d.number { // 29 February
+		before = time.Date(before.Year()-1, d.month, d.number, 0, 0, 0, 0, time.UTC)
+	}
+	return Dates{Next: d.Date, Before: before}
 }
 
 // DayIn reads the day that words begin with, "tomorrow", "sat", "29 May" or "2027-05-29",
-// as of a moment of a local clock: its midnight in UTC, and how many words that takes.
-func DayIn(words []string, now time.Time) (date time.Time, n int) {
+// as of a moment of a local clock, and how many words that takes.
+func DayIn(words []string, now time.Time) (named Dates, n int) {
 	var d Day
 	today := DateAt(now)
 	for i, word := range words[:min(len(words), 2)] {
@@ -66,10 +89,10 @@ func DayIn(words []string, now time.Time) (date time.Time, n int) {
 			break
 		}
 		if (i > 0 || !d.Date.IsZero() || d.month != 0 && d.number != 0) && d.Settle(today) {
-			return d.Date, i + 1
+			return d.dates(), i + 1
 		}
 	}
-	return time.Time{}, 0
+	return Dates{}, 0
 }
 
 // MonthIn reads the month or the year that words name and nothing else, "may", "may 2026" or
@@ -152,6 +175,7 @@ func (d *Day) Take(word string, today time.Time) bool {
 // there is a date at all.
 func (d *Day) Settle(today time.Time) bool {
 	if d.number != 0 && d.month != 0 && d.Date.IsZero() {
+		d.ofYear = true
 		d.Date = time.Date(today.Year(), d.month, d.number, 0, 0, 0, 0, time.UTC)
 		if d.Date.Before(today) {
 			d.Date = time.Date(today.Year()+1, d.month, d.number, 0, 0, 0, 0, time.UTC)

@@ -9,28 +9,55 @@ import (
 func TestDayIn(t *testing.T) {
 	now := time.Date(2027, 5, 24, 0, 30, 0, 0, time.FixedZone("", 2*60*60)) // Sunday still in UTC
 	for _, c := range []struct {
-		text, date string
-		n          int // 0: no day
+		text, next, before string
+		n                  int // 0: no day
 	}{
-		{"today", "2027-05-24", 1},
-		{"Tomorrow 10:45", "2027-05-25", 1},
-		{"mon", "2027-05-24", 1},
-		{"sunday", "2027-05-30", 1},
-		{"su", "", 0},
-		{"29 May 10:45", "2027-05-29", 2},
-		{"may 29.", "2027-05-29", 2},
-		{"23 may", "2028-05-23", 2},
-		{"31 feb", "", 0},
-		{"29", "", 0},
-		{"may", "", 0},
-		{"2026-11-24 10:45", "2026-11-24", 1},
-		{"2026-11-31", "", 0},
-		{"10:45 tomorrow", "", 0},
-		{"", "", 0},
+		{"today", "2027-05-24", "", 1},
+		{"Tomorrow 10:45", "2027-05-25", "", 1},
+		{"mon", "2027-05-24", "2027-05-17", 1},
+		{"sunday", "2027-05-30", "2027-05-23", 1},
+		{"su", "", "", 0},
+		{"29 May 10:45", "2027-05-29", "2026-05-29", 2},
+		{"may 29.", "2027-05-29", "2026-05-29", 2},
+		{"29.5. 10:45", "2027-05-29", "2026-05-29", 1},
+		{"29.5.2027", "2027-05-29", "", 1},
+		{"23 may", "2028-05-23", "2027-05-23", 2},
+		{"31 feb", "", "", 0},
+		{"29", "", "", 0},
+		{"may", "", "", 0},
+		{"2026-11-24 10:45", "2026-11-24", "", 1},
+		{"2027-12-01", "2027-12-01", "", 1},
+		{"2026-11-31", "", "", 0},
+		{"10:45 tomorrow", "", "", 0},
+		{"", "", "", 0},
 	} {
-		date, n := DayIn(strings.Fields(c.text), now)
-		if n != c.n || n > 0 && date.Format(time.DateOnly) != c.date {
-			t.Errorf("%q: %s in %d words, want %s in %d", c.text, date.Format(time.DateOnly), n, c.date, c.n)
+		day, n := DayIn(strings.Fields(c.text), now)
+		next, before := date(day.Next), date(day.Before)
+		if n != c.n || next != c.next || before != c.before {
+			t.Errorf("%q: %s, before it %s, in %d words, want %s, %s in %d", c.text, next, before, n, c.next, c.before, c.n)
+		}
+	}
+	leap := time.Date(2028, 1, 10, 10, 0, 0, 0, time.UTC)
+	if day, _ := DayIn([]string{"29", "feb"}, leap); date(day.Next) != "2028-02-29" || date(day.Before) != "2024-02-29" {
+		t.Errorf("29 February: %v", day)
+	}
+}
+
+// date is a day, empty if there is none.
+func date(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.DateOnly)
+}
+
+// A weekday of any language of the table comes each week, and nothing else does.
+func TestWeekdaysOfAllLanguages(t *testing.T) {
+	const week = 7 * 24 * time.Hour
+	for word, means := range dayNames {
+		day, n := DayIn([]string{word}, time.Date(2027, 5, 23, 10, 0, 0, 0, time.UTC))
+		if weekly, want := n > 0 && day.Next.Sub(day.Before) == week, strings.HasSuffix(means, "day") && means != "today"; weekly != want {
+			t.Errorf("%q, which is %s: %v and before it %v", word, means, day.Next, day.Before)
 		}
 	}
 }

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"time"
 	"unicode"
+
+	"skyslate/parse"
 )
 
 // forms are the words of idioms.txt by kind, as alternatives of a pattern.
@@ -114,13 +116,14 @@ var (
 // HasLocal reports whether a text says a time of the place.
 func HasLocal(text string) bool { return localClock.MatchString(text) }
 
-// InUTC writes the times of a text that are said to be local as UTC, as the zone of
-// the place has it on the day of a moment.
-func InUTC(text string, at time.Time, loc *time.Location) string {
+// InUTC writes the times of a text that are said to be local as UTC, as the zone of each
+// has it on the day of a moment.
+func InUTC(text string, at time.Time, zone func(parse.Clock) *time.Location) string {
 	return localClock.ReplaceAllStringFunc(text, func(s string) string {
 		m := localClock.FindStringSubmatch(s)
 		hour, _ := strconv.Atoi(m[2]) // digits, as matched
 		minute, _ := strconv.Atoi(m[3])
+		loc := zone(parse.MakeClock(hour, minute))
 		y, month, d := at.In(loc).Date()
 		utc := time.Date(y, month, d, hour, minute, 0, 0, loc).UTC()
 		return m[1] + utc.Format("15:04") + strings.ReplaceAll(m[4], ".", ":")

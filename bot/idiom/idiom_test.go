@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"skyslate/parse"
 )
 
 func TestNumbered(t *testing.T) {
@@ -190,7 +192,7 @@ func TestInUTC(t *testing.T) {
 		{"1500 lt7abc", may, "1500 lt7abc"},
 		{"a local station", may, "a local station"},
 	} {
-		if got := InUTC(c.text, c.at, berlin); got != c.want {
+		if got := InUTC(c.text, c.at, func(parse.Clock) *time.Location { return berlin }); got != c.want {
 			t.Errorf("%q in %s: %q, want %q", c.text, c.at.Month(), got, c.want)
 		}
 		if HasLocal(c.text) != (c.want != c.text) {

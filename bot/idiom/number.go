@@ -135,12 +135,16 @@ func IsWrong(says string) bool { return wrongAlone.MatchString(strings.TrimSpace
 
 var figures = regexp.MustCompile(`(\d+)(?: ?[-–] ?#?(\d+))?`)
 
-// numbersIn are the numbers of a text, "1, 3 and 5-7", each once.
+// MostNumbers is how many contacts a line may name by their numbers. No pass has so many.
+const MostNumbers = 100
+
+// numbersIn are the numbers of a text, "1, 3 and 5-7", each once; of more than a line may
+// name one too many.
 func numbersIn(text string) (all []int) {
 	for _, m := range figures.FindAllStringSubmatch(text, -1) {
 		n, _ := strconv.Atoi(m[1]) // digits, as matched
 		last, _ := strconv.Atoi(cmp.Or(m[2], m[1]))
-		for i := min(n, last); i <= max(n, last); i++ {
+		for i := min(n, last); i <= max(n, last) && len(all) <= MostNumbers; i++ {
 			if !slices.Contains(all, i) {
 				all = append(all, i)
 			}

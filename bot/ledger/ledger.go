@@ -426,20 +426,6 @@ func (l *Ledger) CorrectedLater(s *Sitting, id int64) bool {
 		})
 }
 
-// SittingWith is the sitting of the last hours that holds a delivery.
-func (l *Ledger) SittingWith(delivery time.Time) *Sitting {
-	for id := l.View.LastSitting(l.Op.ID); id > 0; id-- {
-		s, ok := l.SittingOf(id)
-		if !ok || s.Last.Before(delivery) {
-			return nil
-		}
-		if slices.ContainsFunc(s.Evidence, func(ev storage.Evidence) bool { return ev.Began.UnixMilli() == delivery.UnixMilli() }) {
-			return s
-		}
-	}
-	return nil
-}
-
 // follow makes the pass that a name or a tap holds the one that the card follows.
 func (l *Ledger) follow(chosen storage.PassID) {
 	if chosen == l.Op.Chosen {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/filing"
 	"skyslate/storage"
 )
 
@@ -210,4 +211,26 @@ func (l *Ledger) Counts(m storage.Move) bool {
 	}
 	now.Text = old.Text
 	return !known || !contact.Same(old, now)
+}
+
+// SittingWith is the sitting of the last hours that holds a delivery, and the first message
+// of it there; of buttons that don't name their phone, of any that began one then.
+func (l *Ledger) SittingWith(delivery filing.DeliveryID) (in *Sitting, said *storage.Evidence) {
+	for id := l.View.LastSitting(l.Op.ID); id > 0; id-- {
+		s, ok := l.SittingOf(id)
+		if !ok || s.Last.Before(delivery.Began()) {
+			break
+		}
+		for i := range s.Evidence {
+			ev := &s.Evidence[i]
+			switch of := filing.DeliveryOf(ev); {
+			case ev.Kind != storage.EvSaid:
+			case of == delivery:
+				return s, ev
+			case said == nil && of.Began().Equal(delivery.Began()):
+				in, said = s, ev
+			}
+		}
+	}
+	return in, said
 }

@@ -200,26 +200,68 @@ func (r *reader) takeSpan(word string) bool {
 	if m == nil {
 		return false
 	}
-	minutes := func(hour, minute, half string) int {
-		h, _ := strconv.Atoi(hour) // digits, as matched
-		n, _ := strconv.Atoi(minute)
-		if half != "" {
-			h %= halfDay
-		}
-		if half == "pm" {
-			h += halfDay
-		}
-		return h*60 + n
-	}
-	r.from, r.to = minutes(m[1], m[2], m[3]), minutes(m[4], m[5], m[6])
-	if onClock := m[3] == "" && m[6] == "" && r.from <= halfDay*60; onClock && r.to > 0 && r.to <= r.from {
-		r.to += halfDay * 60 // "10-2", by the hand of a clock
-	}
-	return r.from < 24*60 && r.to <= 24*60
+	from, to := endIn(m[1], m[2], m[3]), endIn(m[4], m[5], m[6])
+	r.from, r.to = spanned(from, to)
+	return from.minutes < wholeDay && to.minutes <= wholeDay
 }
 
-// halfDay is how many hours the hand of a clock goes round in.
-const halfDay = 12
+// An end is where hours that are told begin or end.
+type end struct {
+	minutes int    // of the day, as written; with half, of that
+	half    string // "am", "pm" or none
+	// open: it may also be of the other half, by the hand of a clock.
+	open   bool
+	padded bool // "02": of the clock of 24 hours
+}
+
+// endIn reads an end of digits, as matched.
+func endIn(hour, minute, half string) end {
+	h, _ := strconv.Atoi(hour)
+	n, _ := strconv.Atoi(minute)
+	e := end{half: half, open: half == "" && h >= 1 && h <= 12, padded: strings.HasPrefix(hour, "0")}
+	if half != "" && h <= 12 {
+		h %= 12
+		if half == "pm" {
+			h += 12
+		}
+	}
+	e.minutes = h*60 + n
+	return e
+}
+
+// Minutes of a day, of the time in which the hand of a clock goes round, and of the hours
+// between which nobody goes out for a span alone who says no half.
+const (
+	wholeDay = 24 * 60
+	halfDay  = wholeDay / 2
+	earliest = 5 * 60
+	morning  = 8 * 60
+)
+
+// spanned says from when to when hours go. An end that says no half of the day has the one
+// that makes the span shortest, "2-6pm" and "10am-2". Where neither end says one and both may
+// be by the hand of a clock, they begin by day, "10-2" and "2-6", unless
+// they last into it, "2:30-9". Common practice, no source.
+func spanned(from, to end) (begin, until int) {
+	begin, until = from.minutes, to.minutes
+	told := from.half != "" || to.half != ""
+	if !told && !(from.open && to.open) {
+		return begin, until
+	}
+	if from.open && !told && !from.padded {
+		if begin %= halfDay; begin < earliest && until <= morning {
+			begin += halfDay
+		}
+	}
+	length := func(begin, until int) int { return (until-begin+wholeDay-1)%wholeDay + 1 }
+	if other := (until + halfDay) % wholeDay; to.open && length(begin, other) < length(begin, until) {
+		until = other
+	}
+	if other := (begin + halfDay) % wholeDay; told && from.open && length(other, until) < length(begin, until) {
+		begin = other
+	}
+	return begin, until
+}
 
 // span is from when to when, in the zone of the place; hours that end before
 // they begin go over midnight, but "9 to 1" is of a morning.

@@ -1,6 +1,7 @@
 package outing
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 	"time"
@@ -49,6 +50,8 @@ func TestRead(t *testing.T) {
 		{text: "IP73 tomorrow 10pm-2am", place: "IP73", from: "2027-05-25T22:00", until: "2027-05-26T02:00", wanted: "KO24"},
 		{text: "IP73 tomorrow 10-2", place: "IP73", from: "2027-05-25T10:00", until: "2027-05-25T14:00", wanted: "KO24"},
 		{text: "IP73 tomorrow 20 to 2", place: "IP73", from: "2027-05-25T20:00", until: "2027-05-26T02:00", wanted: "KO24"},
+		{text: "IP73 tomorrow 2-6pm", place: "IP73", from: "2027-05-25T14:00", until: "2027-05-25T18:00", wanted: "KO24"},
+		{text: "IP73 tomorrow 10am-2", place: "IP73", from: "2027-05-25T10:00", until: "2027-05-25T14:00", wanted: "KO24"},
 		{text: "tomorrow 9-15", refused: "Where to?"},
 		{text: "JO62 9-15", refused: "Which day?"},
 		{text: "JO62 31 feb 9-15", refused: "Which day?"},
@@ -84,6 +87,29 @@ func TestRead(t *testing.T) {
 		}
 		if o.PeakDeg != c.peakDeg {
 			t.Errorf("%q: above %g°, want %g°", c.text, o.PeakDeg, c.peakDeg)
+		}
+	}
+}
+
+// Hours that leave out a half of the day.
+func TestSpans(t *testing.T) {
+	for text, want := range map[string]string{
+		"9-15": "09:00-15:00", "2-6pm": "14:00-18:00", "10am-2": "10:00-14:00", "12:30-2": "12:30-14:00", "12-3pm": "12:00-15:00",
+		"9-1pm": "09:00-13:00", "11-1am": "23:00-01:00", "10pm-2": "22:00-02:00", "2-6": "14:00-18:00", "10-2": "10:00-14:00",
+		"5-9": "05:00-09:00", "2:30-9": "02:30-09:00", "4-10": "04:00-10:00", "4-8": "16:00-20:00", "9-9": "09:00-21:00", "11-12": "11:00-12:00", "12-1": "12:00-13:00", "8-12": "08:00-12:00",
+		"8am-12am": "08:00-00:00", "9am-12pm": "09:00-12:00", "12am-6": "00:00-06:00", "13-2pm": "13:00-14:00", "9-5pm": "09:00-17:00",
+		// Who writes hours of 24 means them so.
+		"02-06": "02:00-06:00", "09-01": "09:00-13:00", "0-6": "00:00-06:00", "20-2": "20:00-02:00", "20-11": "20:00-11:00",
+		"7-13": "07:00-13:00", "0-24": "00:00-24:00", "9-24": "09:00-24:00", "0-6am": "00:00-06:00",
+		"9-25": "", "24-3": "", "25pm-3": "",
+	} {
+		var r reader
+		got := ""
+		if r.takeSpan(text) {
+			got = fmt.Sprintf("%02d:%02d-%02d:%02d", r.from/60, r.from%60, r.to/60, r.to%60)
+		}
+		if got != want {
+			t.Errorf("%s: %s, want %s", text, got, want)
 		}
 	}
 }

@@ -10,8 +10,6 @@ import (
 	"time"
 
 	"skyslate/bot"
-	"skyslate/bot/lists"
-	"skyslate/bot/phrase"
 	"skyslate/bot/rehearsal"
 	"skyslate/bot/sky"
 	"skyslate/storage"
@@ -41,7 +39,7 @@ func passesOf(t *testing.T, h house, op storage.Operator, from, to time.Time) (a
 	t.Helper()
 	err := h.store.View(func(v *storage.View) error {
 		passes, err := v.Passes(op.ID, from, to)
-		all = lists.Filter(passes, storage.Pass.Followed)
+		all = slices.DeleteFunc(passes, func(p storage.Pass) bool { return !p.Followed() })
 		return err
 	})
 	if err != nil {
@@ -114,11 +112,12 @@ func TestRemindersKeepTime(t *testing.T) {
 			}
 		}
 		for _, p := range passesOf(t, h, op, start.Add(op.Remind.Lead), end.Add(-tickEvery)) {
+			clock := p.AOS.UTC().Round(time.Second).Format("15:04")
 			tells := func(s sending) bool {
-				return s.at.Before(p.LOS) && strings.Contains(s.Text, p.Bird.Name) && strings.Contains(s.Text, phrase.ShortClock(p.AOS))
+				return s.at.Before(p.LOS) && strings.Contains(s.Text, p.Bird.Name) && strings.Contains(s.Text, clock)
 			}
 			if !slices.ContainsFunc(got, tells) {
-				t.Errorf("no reminder tells of %s %s", p.Bird.Name, phrase.ShortClock(p.AOS))
+				t.Errorf("no reminder tells of %s %s", p.Bird.Name, clock)
 			}
 		}
 	})

@@ -73,6 +73,17 @@ func AfterPause(aos time.Time, others []storage.Pass) bool {
 	})
 }
 
+// SamePlace reports whether two places are one.
+func SamePlace(a, b storage.Place) bool {
+	return slices.Equal(a.Grids, b.Grids) && a.LatDeg == b.LatDeg && a.LonDeg == b.LonDeg
+}
+
+// OnOuting reports whether a pass is one of an armed outing, whoever armed it.
+func OnOuting(op storage.Operator, pass storage.Pass) bool {
+	o, out := op.OutingAt(pass.TCA)
+	return out && SamePlace(pass.Place, o.Place)
+}
+
 // Alarms is how long before its beginning each pass of a calendar file rings, by the
 // same rule; where a reminder would be silent, the calendar rings before those
 // minutes begin.
@@ -81,7 +92,7 @@ func Alarms(op storage.Operator, passes []storage.Pass, views []say.Pass) []time
 	for i, pass := range passes {
 		at := pass.AOS.Add(-op.Remind.Lead)
 		others := slices.Concat(views[:i:i], views[i+1:])
-		if _, out := op.OutingAt(pass.TCA); out && op.Remind.Lead < EarlyLead && AfterPause(pass.AOS, passes) {
+		if OnOuting(op, pass) && op.Remind.Lead < EarlyLead && AfterPause(pass.AOS, passes) {
 			at = pass.AOS.Add(-EarlyLead)
 		}
 		best := Best(others)

@@ -25,6 +25,17 @@ func Nearest(clock parse.Clock, t time.Time) time.Time {
 	return nearestOf(when, period, t)
 }
 
+// NearestIn returns the moment nearest to t at which the clocks of a zone read clock, which
+// tells the hour.
+func NearestIn(clock parse.Clock, loc *time.Location, t time.Time) time.Time {
+	year, month, date := t.In(loc).Date()
+	var all []time.Time
+	for d := date - 1; d <= date+1; d++ {
+		all = append(all, time.Date(year, month, d, clock.Hour(), clock.Minute(), 0, 0, loc).UTC())
+	}
+	return slices.MinFunc(all, func(a, b time.Time) int { return cmp.Compare(a.Sub(t).Abs(), b.Sub(t).Abs()) })
+}
+
 // nearestOf is the moment nearest to t of those that come again after each period.
 func nearestOf(when time.Time, period time.Duration, t time.Time) time.Time {
 	switch d := when.Sub(t); {

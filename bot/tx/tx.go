@@ -57,6 +57,7 @@ type Tx struct {
 	gone   map[storage.PassID]bool // passes that nothing is stored of any more
 	cancel []string
 	kept   map[string][]byte
+	makes  bool              // it asks for files
 	others []storage.Message // earlier messages that change too
 	nextID uint64
 	called map[parse.Callsign]map[uint64]bool // the new versions that ever had a call

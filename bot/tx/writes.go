@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/timing"
 	"skyslate/storage"
 )
@@ -105,13 +106,32 @@ func (t *Tx) Name(parts ...any) string {
 	return name.String()
 }
 
-// Post owes the operator something. Everything but a reminder is silent.
+// MostMade is how many requests of a day are answered with files: pictures, logs, calendars.
+const MostMade = 200
+
+// Post owes the operator something. Everything but a reminder is silent. A file that was
+// asked for is not owed where too many were on the day.
 func (t *Tx) Post(post storage.Post) {
+	if asked := post.Op == storage.File && post.Offer == nil && t.Event.Kind != event.Moment; asked && madeTooMany(t) {
+		return
+	}
 	post.Operator, post.Made = t.Op.ID, t.Now()
 	if post.Op == "" {
 		post.Op = storage.Send
 	}
 	t.Posts = append(t.Posts, shaped(post))
+}
+
+// madeTooMany counts the event as one that asks for files, and says so at the first that is
+// too many.
+func madeTooMany(t *Tx) bool {
+	if !t.makes {
+		t.makes = true
+		if t.Op.Flow.Made++; t.Op.Flow.Made == MostMade+1 {
+			t.Say(limits.TooManyMade)
+		}
+	}
+	return t.Op.Flow.Made > MostMade
 }
 
 // Asking is the class of a question: of one to somebody who has just written, or

@@ -1,7 +1,6 @@
 package watch
 
 import (
-	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -31,8 +30,10 @@ type meant struct {
 	zone  idiom.Zone
 	zoned bool // the zone was said
 	said  string
-	// from and to bound the day that was said, zero if none was.
-	from, to time.Time
+	// from and to bound the day that was said, zero if none was; before is that of its name
+	// before it, zero if there is none.
+	from, to, before time.Time
+	begins           int // the hour of the part of the day that was said, 0 if none was
 }
 
 // noon is the middle of the day that was said, zero if none was.
@@ -114,25 +115,34 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 	if !m.to.IsZero() {
 		return 0
 	}
-	date, n := idiom.DayIn(words, at.In(p.Local()))
+	day, n := idiom.DayIn(words, at.In(p.Local()))
 	if n == 0 {
 		return 0
 	}
-	loc := p.zoneOn(date)
+	loc := p.zoneOn(day.Next)
 	if idiom.ISODate.MatchString(words[n-1]) {
 		loc = time.UTC
 	}
-	m.from, m.to = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)
+	m.before = day.Before
 	if n < len(words) && partBegins[words[n]] > 0 {
-		y, month, d := date.Date()
-		m.from = time.Date(y, month, d, partBegins[words[n]], 0, 0, 0, loc).UTC()
+		m.begins = partBegins[words[n]]
 		n++
 	}
+	m.bound(day.Next, loc)
 	return n
 }
 
 // partBegins are the local hours from which on a part of a day is. Common use, no source.
 var partBegins = map[string]int{"afternoon": 12, "evening": 17}
+
+// bound makes a date of a zone the day that was said, or the part of it.
+func (m *meant) bound(date time.Time, loc *time.Location) {
+	m.from, m.to = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)
+	if m.begins > 0 {
+		y, month, d := date.Date()
+		m.from = time.Date(y, month, d, m.begins, 0, 0, 0, loc).UTC()
+	}
+}
 
 // zoneOn is the zone of the place where the operator is on a date: that of an armed
 // outing, or else of the place set.
@@ -176,7 +186,7 @@ func (p Planner) passesOf(m meant) []storage.Pass {
 
 // PassesBehind are the passes that words name, those with contacts or else those followed:
 // by bird, day and clock, of the last day where they say none, or else, of a bird, of the last
-// day on which it was worked. A day that is still to come means the last one. ok is false
+// day on which it was worked. A day that is still to come means the one before. ok is false
 // where the words say something else.
 func (p Planner) PassesBehind(text string) (passes []storage.Pass, ok bool) {
 	m, ok := p.meantBehind(text)
@@ -222,19 +232,14 @@ func (p Planner) DayBehind(text string) (from, to time.Time, ok bool) {
 // meantBehind is what words that name a pass, or a day, of the past say; false if they say
 // something else.
 func (p Planner) meantBehind(text string) (m meant, ok bool) {
-	now, loc := p.Event.At, p.Local()
-	weekday := func(t time.Time) string { return strings.ToLower(t.In(loc).Weekday().String()) }
-	text = strings.ReplaceAll(strings.ToLower(text), "yesterday", weekday(now.In(loc).AddDate(0, 0, -1)))
-	m, rest := p.passWords(text, now)
+	now := p.Event.At
+	weekday := strings.ToLower(now.In(p.Local()).AddDate(0, 0, -1).Weekday().String())
+	m, rest := p.passWords(strings.ReplaceAll(strings.ToLower(text), "yesterday", weekday), now)
 	if len(rest) > 0 || m == (meant{}) {
 		return m, false
 	}
-	if m.from.After(now) {
-		years, days := -1, 0
-		if strings.Contains(text, weekday(m.from)[:3]) {
-			years, days = 0, -7
-		}
-		m.from, m.to = m.from.In(loc).AddDate(years, 0, days), m.to.In(loc).AddDate(years, 0, days)
+	if m.from.After(now) && !m.before.IsZero() {
+		m.bound(m.before, p.zoneOn(m.before))
 	}
 	return m, true
 }
@@ -259,14 +264,7 @@ func (m meant) nearest(pass storage.Pass) time.Time {
 	if m.zone.Local {
 		loc = shown.Zone(pass.Place)
 	}
-	year, month, day := pass.TCA.In(loc).Date()
-	var all []time.Time
-	for d := day - 1; d <= day+1; d++ {
-		all = append(all, time.Date(year, month, d, m.clock.Hour(), m.clock.Minute(), 0, 0, loc).UTC())
-	}
-	return slices.MinFunc(all, func(a, b time.Time) int {
-		return cmp.Compare(a.Sub(pass.TCA).Abs(), b.Sub(pass.TCA).Abs())
-	})
+	return timing.NearestIn(m.clock, loc, pass.TCA)
 }
 
 // meantBy are the words of a question that say which pass is meant; others are told

@@ -13,6 +13,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
+	"skyslate/bot/sound"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -419,7 +420,7 @@ func (p Outings) AskAshore() {
 func (p Outings) Ashore(o storage.Outing) []storage.Contact {
 	var all []storage.Contact
 	for _, pass := range p.StoredIn(o.From, o.Until) {
-		if !samePlace(pass.Place, o.Place) {
+		if !sound.SamePlace(pass.Place, o.Place) {
 			continue
 		}
 		for _, c := range p.ContactsOf(pass.ID) {

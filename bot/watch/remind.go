@@ -104,12 +104,6 @@ func (p Planner) bestOfOthers(than storage.PassID, from, to time.Time) []predict
 	})))
 }
 
-// onOuting reports whether a pass is one of an armed outing, whoever armed it.
-func (p Planner) onOuting(pass storage.Pass) bool {
-	o, out := p.Op.OutingAt(pass.TCA)
-	return out && samePlace(pass.Place, o.Place)
-}
-
 // Tell shows a pass in full.
 func (p Teller) Tell(tap tx.Tap) {
 	pass, ok := p.Pass(tap.Pass(0))
@@ -177,7 +171,7 @@ func (p Teller) Rise(pass storage.Pass) {
 // know comes in its reminder, silently.
 func (p Teller) Early(pass storage.Pass) {
 	now := p.Now()
-	if !pass.Early.IsZero() || !pass.Followed() || !p.onOuting(pass) || !pass.Decided.IsZero() {
+	if !pass.Early.IsZero() || !pass.Followed() || !sound.OnOuting(p.Op, pass) || !pass.Decided.IsZero() {
 		return
 	}
 	lead := p.Op.Remind.Lead

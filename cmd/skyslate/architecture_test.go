@@ -126,7 +126,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/exchange": {
 		[]string{
 			"parse", "parse/adif", "predict", "storage", "storage/logbook",
-			"bot/calendar", "bot/draw", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/outing", "bot/peers", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/sound", "bot/timing", "bot/tx", "bot/watch",
+			"bot/calendar", "bot/draw", "bot/event", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/outing", "bot/peers", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/sound", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
@@ -141,7 +141,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/choice":   {[]string{"predict", "storage", "bot/sky"}, nil},
 	"bot/sound":    {[]string{"predict", "storage", "bot/say"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/say/settings", "bot/tx"}, nil},
-	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/say", "bot/say/settings", "bot/shown", "bot/sky", "bot/timing"}, nil},
+	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/say", "bot/say/limits", "bot/say/settings", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
 	"bot/draw":     {[]string{"parse", "predict"}, []string{"git.sr.ht/~sbinet/gg", "golang.org/x/image"}},
 	"bot/beat":     {nil, []string{"github.com/robfig/cron/v3"}},

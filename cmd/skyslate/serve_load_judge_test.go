@@ -276,8 +276,13 @@ func (l *load) judgeLog(view *storage.View, op int, v *verdict) error {
 		return err
 	}
 	contacts = slices.DeleteFunc(contacts, func(c storage.Contact) bool {
-		return c.Message < 0 || !c.Exported() // seeded, or asked
+		return c.Message < 0 || c.State == storage.Dropped // seeded, or edited
 	})
+	for _, c := range contacts {
+		if !c.Exported() {
+			l.t.Logf("operator %s in %v is asked about %+v", id, l.sky.place(op).Grids, c)
+		}
+	}
 	slices.SortFunc(contacts, func(a, b storage.Contact) int { return cmp.Compare(a.ID, b.ID) })
 	var got []string
 	for _, c := range contacts {

@@ -63,7 +63,7 @@ func TestLoad(t *testing.T) {
 		t.Skip("takes about a minute")
 	}
 	defer debug.SetGCPercent(debug.SetGCPercent(800)) // thousands of phones are not what is measured
-	defer debug.SetMemoryLimit(debug.SetMemoryLimit(4 << 30))
+	defer debug.SetMemoryLimit(debug.SetMemoryLimit(10 << 30))
 	l := newLoad(t)
 	l.table.add("seeded", timed(func() { seedLoad(t, l.data, l.sky.squares, l.sky.names(), len(l.phones)) }))
 
@@ -112,7 +112,7 @@ func newLoad(t *testing.T) *load {
 	const (
 		toSeed     = 2500 * time.Microsecond
 		storm      = 10_000           // reminders that go out in time
-		stormAhead = 15 * time.Minute // those of more begin so long before they are due somewhere
+		stormAhead = 10 * time.Minute // those of more begin so long before they are due somewhere
 	)
 	many := time.Duration(*loadOperators)
 	traffic := now.Add(20*time.Second + many*toSeed + 2*everybodyPlanned())

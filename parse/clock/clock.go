@@ -118,8 +118,8 @@ type Offset struct {
 	set bool
 }
 
-// MakeOffset makes an offset of whole seconds.
-func MakeOffset(d time.Duration) Offset { return Offset{d, true} }
+// makeOffset makes an offset of whole seconds.
+func makeOffset(d time.Duration) Offset { return Offset{d, true} }
 
 // IsSet reports whether there is an offset.
 func (o Offset) IsSet() bool { return o.set }
@@ -146,7 +146,7 @@ func ReadOffset(s string, unitLen func(string) int) (Offset, bool) {
 		}
 		total = 60*total + number(p)
 	}
-	return MakeOffset(time.Duration(total) * time.Second), len(parts) > 1 && total < secondsOfDay
+	return makeOffset(time.Duration(total) * time.Second), len(parts) > 1 && total < secondsOfDay
 }
 
 // ReadSpan reads "95s", "3m10", "4 min" and "1h02m"; unitLen is how long the unit of time
@@ -166,7 +166,7 @@ func ReadSpan(s string, unitLen func(string) int) (Offset, bool) {
 		total, last = total+number(s[:d])*size, size
 		s = s[d+u:]
 	}
-	return MakeOffset(time.Duration(total) * time.Second), total < secondsOfDay
+	return makeOffset(time.Duration(total) * time.Second), total < secondsOfDay
 }
 
 // figures counts the figures that s begins with.

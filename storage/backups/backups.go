@@ -17,8 +17,8 @@ const layout = "skyslate-" + disk.Stamp + ".db"
 // Path is where the copy of a moment lies in dir.
 func Path(dir string, at time.Time) string { return filepath.Join(dir, at.UTC().Format(layout)) }
 
-// TimeOf tells from the name of a copy when it was made.
-func TimeOf(path string) (at time.Time, ok bool) {
+// timeOf tells from the name of a copy when it was made.
+func timeOf(path string) (at time.Time, ok bool) {
 	at, err := time.Parse(layout, filepath.Base(path))
 	return at, err == nil
 }
@@ -26,7 +26,7 @@ func TimeOf(path string) (at time.Time, ok bool) {
 // In are the paths of the copies in dir, the newest first.
 func In(dir string) []string {
 	paths := disk.Files(dir, func(name string) bool {
-		_, ok := TimeOf(name)
+		_, ok := timeOf(name)
 		return ok
 	})
 	slices.Reverse(paths)
@@ -37,7 +37,7 @@ func In(dir string) []string {
 func Newest(dir string) (path string, at time.Time) {
 	if paths := In(dir); len(paths) > 0 {
 		path = paths[0]
-		at, _ = TimeOf(path)
+		at, _ = timeOf(path)
 	}
 	return path, at
 }
@@ -56,7 +56,7 @@ func Keep(dir string, most int) (err error) {
 // first; others counts the rest.
 func Times(paths []string) (made []time.Time, others int) {
 	for _, p := range paths {
-		if at, ok := TimeOf(p); ok {
+		if at, ok := timeOf(p); ok {
 			made = append(made, at)
 		} else {
 			others++

@@ -46,7 +46,7 @@ func Salvage(dir, own string) (good string, newer []*salvage.Find) {
 	good = own
 	known, _ := KnownBy(own) // none is known of none
 	for _, p := range In(dir) {
-		named, _ := TimeOf(p)
+		named, _ := timeOf(p)
 		if !named.After(known.Made) {
 			break
 		}

@@ -39,15 +39,15 @@ const (
 	Theirs Side = 1
 )
 
-// Numbered is the number that a name is by itself.
-func Numbered(name string) (number int64, ok bool) {
+// numbered is the number that a name is by itself.
+func numbered(name string) (number int64, ok bool) {
 	number, err := strconv.ParseInt(name, 10, 64)
 	return number, err == nil && strconv.FormatInt(number, 10) == name
 }
 
 // Number is the number of a message; 0 if it has none.
 func (t Table) Number(op []byte, name string) (number int64) {
-	if number, ok := Numbered(name); ok {
+	if number, ok := numbered(name); ok {
 		return number
 	}
 	if text := t.Numbers.Get(nameKey(op, name)); text != nil {

@@ -31,6 +31,8 @@ var (
 		"first.")
 	TooManySkeds = phrase.Paragraph("10 skeds are arranged for that pass, as many as I keep. Drop one in /sked " +
 		"first.")
+	TooManyNumbers = phrase.Paragraph("Those are more than 100 numbers on one line, so nothing is changed. Name " +
+		"fewer.")
 	FileGone = phrase.Paragraph("I could not fetch that file: please send it again.")
 	NoRoom   = phrase.Paragraph("The disk of the machine I run on is full. What you send is kept by the messaging " +
 		"app; I can log and remind again as soon as there is room.")

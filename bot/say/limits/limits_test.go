@@ -30,6 +30,7 @@ func extremes() map[string]saytest.Extreme {
 		"TooManyContacts":  saytest.Said(TooManyContacts),
 		"TooManyDocuments": saytest.Said(TooManyDocuments),
 		"TooManyMade":      saytest.Said(TooManyMade),
+		"TooManyNumbers":   saytest.Said(TooManyNumbers),
 		"TooMuchStored":    saytest.Said(TooMuchStored),
 		"TooManyArmed":     saytest.Said(TooManyArmed),
 		"TooManySkeds":     saytest.Said(TooManySkeds),
