@@ -237,6 +237,10 @@ func (f *Facts) cut(m *Message, order int) {
 		if l.Theirs {
 			continue
 		}
+		if grid, ok := idiom.TheirGrid(n.Text); ok {
+			l.Text = grid
+			continue
+		}
 		if named, ok := idiom.Named(n.Text, f.isBird); ok {
 			l.Names = &named
 		}

@@ -253,6 +253,7 @@ func TestTable(t *testing.T) {
 			_, rest, ok := GridBehind(strings.Fields("tomorrow " + form + " jo33"))
 			return ok && strings.Join(rest, " ") == "tomorrow"
 		},
+		"theirs": func(form string) bool { grid, ok := TheirGrid(form + " jo33"); return ok && grid == "jo33" },
 		"lead":   Leads,
 		"out":    func(form string) bool { return GoesOut(form + " jo33") },
 		"state":  func(form string) bool { n, _ := Numbered("3 4 " + form); return n.Says == form },

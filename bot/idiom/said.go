@@ -26,6 +26,18 @@ var (
 	callsMark = regexp.MustCompile(`(?i)^\s*` + leads + oneWord + `(['’]s| ` + isVerb + ")? (.+?)" + ends)
 )
 
+var theirGrid = regexp.MustCompile("(?i)^\\s*" + forms["theirs"] + ",? +(" + gridForm + ")" + ends)
+
+// TheirGrid reads a line that says in a sentence where the station at hand is, and nothing
+// else: "his grid is jo33".
+func TheirGrid(line string) (grid string, ok bool) {
+	m := theirGrid.FindStringSubmatch(line)
+	if m == nil {
+		return "", false
+	}
+	return m[1], true
+}
+
 // Unheard reports whether words say that a station was not heard, and nothing else.
 func Unheard(words string) bool { return unheard.MatchString(words) }
 
