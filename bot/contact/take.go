@@ -91,8 +91,8 @@ func putRightByNumber(d *derivation, l *filing.Line, c parse.Contact) bool {
 }
 
 // asksNoMore settles what is asked of contacts that a line tells once more, certain and in
-// full: of the same station, by no other line than theirs, or of a grid alone that the same
-// phone told moments ago.
+// full: of the same station, by no other line than theirs, or of a grid alone, or a call
+// that begins as theirs, that the same phone told moments ago.
 func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 	if c.Verdict != parse.Log || c.Corrects || len(c.Grids) == 0 {
 		return
@@ -100,8 +100,9 @@ func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 	peers := b.peers(l.Match, l.At())
 	asked := lists.Filter(peers, func(old *contact) bool {
 		doubted := old.Call == c.Call && len(old.by) == 1 && (old.Why == string(parse.Doubted) || old.Why == string(parse.Ambiguous) || old.Why == string(parse.Repaired))
-		half := old.lacksCall() && l.FromPhoneOf(old.key.Message) && l.At().Sub(old.sent) <= halves
-		return old.State == "" && (doubted || half) && slices.Equal(old.Grids, c.Grids)
+		near := l.FromPhoneOf(old.key.Message) && l.At().Sub(old.sent) <= halves
+		begun := near && old.lacksGrid() && old.Call != c.Call && strings.HasPrefix(c.Call.String(), old.Call.String())
+		return begun || old.State == "" && (doubted || near && old.lacksCall()) && slices.Equal(old.Grids, c.Grids)
 	})
 	if len(asked) == 0 {
 		return
