@@ -159,17 +159,23 @@ func (f Finder) awaiting(counts func(storage.Contact) bool) *ledger.Sitting {
 	return f.Ledger.Present()
 }
 
-// awaitingSlate is the sitting whose contacts wait for the slate that a message tells.
+// awaitingSlate is the sitting that goes on with a message which begins with the slate that
+// its contacts wait for: the last one, if nothing was said since, else the present one.
 func (f Finder) awaitingSlate(text string) *ledger.Sitting {
-	for line := range strings.SplitSeq(text, "\n") {
-		if slate, told := timing.SlateIn(line, storage.Pass{}, f.Event.At); told {
-			return f.awaiting(func(c storage.Contact) bool {
-				pass, ok := f.Pass(c.Pass)
-				return ok && contact.InRecordingOf(pass, slate)
-			})
-		}
+	now := f.Ledger.Present()
+	first, _, _ := strings.Cut(text, "\n")
+	slate, told := timing.SlateIn(first, storage.Pass{}, f.Event.At)
+	if !told {
+		return now
 	}
-	return f.Ledger.Present()
+	s := f.awaiting(func(c storage.Contact) bool {
+		pass, ok := f.Pass(c.Pass)
+		return ok && contact.InRecordingOf(pass, slate)
+	})
+	if s.ID+1 < now.ID || now.Lines > 0 {
+		return now
+	}
+	return s
 }
 
 // NamedIn is the sitting that lines are evidence in which answer nothing: the one that
