@@ -50,10 +50,12 @@ func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock pars
 // what stands behind its no is what the contact has, or it says that the station was not
 // heard after it.
 func toldAgain(d *derivation, l *filing.Line, c parse.Contact) bool {
-	if !c.Heard || c.Corrects {
+	if !c.Heard && c.Why != parse.Doubted || c.Corrects {
 		return false
 	}
-	old := d.target(l, c)
+	denied := c
+	denied.Heard = true
+	old := d.target(l, denied)
 	if old == nil || !old.whole() {
 		return false
 	}
