@@ -42,8 +42,7 @@ func (r *ledger) contactFor(at int, ahead bool) *Contact {
 	return &r.line.Contacts[pick]
 }
 
-// attach gives a contact what an arc holds, and reports whether there was room for
-// it.
+// attach gives a contact what an arc holds, and reports whether there was room for it.
 func (r *ledger) attach(c *Contact, a *arc) bool {
 	i := int(a.from)
 	switch a.kind {
@@ -88,16 +87,18 @@ func keep[T comparable](field *T, value T) bool {
 	return *field == value
 }
 
-// attachReport gives a contact a report. One alone is the received one; of two the
-// first was sent, as logs are kept, unless the line says whose it is. Common
-// practice; no source.
+// attachReport gives a contact a report. One alone is the received one; of two the first was
+// sent, as logs are kept, unless the line says whose it is. Common practice; no source.
 func (r *ledger) attachReport(c *Contact, a *arc) bool {
 	s := r.reportText(a)
 	isMarked := func(a *arc) bool { // the line says that it was received
 		return a.kind == reportArc && a.split == uint8(gotRST) && r.reportText(a) == c.Report
 	}
+	letter := func(a *arc, c byte) bool { return a.kind == reportArc && r.words[a.from].s[0] == c }
 	switch {
-	case a.split == uint8(sentRST):
+	case a.split == uint8(mistake):
+		return true // "57 not 59"
+	case a.split == uint8(sentRST), letter(a, 's') && slices.ContainsFunc(r.path, func(b *arc) bool { return letter(b, 'r') }): // "r57 s59"
 		return keep(&c.ReportSent, s)
 	case c.Report == "" || c.ReportSent == "" && !slices.ContainsFunc(r.path, isMarked):
 		c.ReportSent, c.Report = cmp.Or(c.ReportSent, c.Report), s
@@ -136,8 +137,7 @@ func (r *ledger) bareName(i, end int) bool {
 	})
 }
 
-// capitalised returns the words from i to end as a name, in the letters that were
-// typed.
+// capitalised returns the words from i to end as a name, in the letters that were typed.
 func (r *ledger) capitalised(i, end int) string {
 	return title(r.typed(i, end))
 }

@@ -142,9 +142,15 @@ func (r *reader) anothers(j, k int) bool {
 // without a Y denies.
 func (r *reader) correctNot(k int) int {
 	e, j := &r.elems[k], r.lastLike(k)
-	if j >= 0 && r.elems[k-1].to >= e.from-1 && k+1 == len(r.elems) && (!e.isCall() || r.isSlip(&r.elems[j], e)) {
-		r.corrects, r.was = true, r.meant(e) // "hx2abd not hx2abc"
+	touches := j >= 0 && r.elems[k-1].to >= e.from-1
+	gave := func(s Station) bool { return s.Call == e.call && slices.Contains(s.Grids, r.elems[1-j].grid) }
+	switch last := k+1 == len(r.elems); {
+	case last && (touches && (!e.isCall() || r.isSlip(&r.elems[j], e)) || !e.isCall() && j >= 0 && j == k-1):
+		r.corrects, r.was = e.isCall() || r.calls() < 2, r.meant(e) // "hx2abd not hx2abc"
 		e.kind = skipped
+		return k
+	case last && k == 2 && j >= 0 && e.kind == callArc && !r.elems[1-j].isCall() && !r.isSlip(&r.elems[j], e) && !slices.ContainsFunc(r.known.Heard, gave):
+		e.kind = skipped // "hx2abc io91, not kd9xmp": it says nothing of that one
 		return k
 	}
 	strange := 0 // words before the right one
@@ -186,8 +192,12 @@ func (r *reader) mistaken() (was Callsign) {
 	return was
 }
 
-// meant returns the station of this pass that a call or suffix names.
+// meant returns the station that a call names, or a suffix on this pass, or the line that a
+// wrong grid stands in.
 func (r *reader) meant(e *element) Callsign {
+	if i := slices.IndexFunc(r.elems, func(e element) bool { return e.kind == callArc }); !e.isCall() && i >= 0 {
+		return r.elems[i].call
+	}
 	if e.kind == callArc {
 		return e.call
 	}

@@ -1,13 +1,11 @@
-// Package parse turns text into meaning: call signs, grids, spoken letters and
-// whole messages. It is pure: it knows no clock, no store and no network, and
-// what only others know (the stations heard on this pass, the grids a bird can
-// serve) comes in with [Known].
+// Package parse turns text into meaning: call signs, grids, spoken letters and whole messages.
+// It is pure: it knows no clock, no store and no network, and what only others know (the
+// stations heard on this pass, the grids a bird can serve) comes in with [Known].
 //
 // # Call signs
 //
-// The standard is Article 19 of the ITU Radio Regulations, with the series of
-// its Appendix 42. A call sign is upper case when printed and may be typed in
-// any case:
+// The standard is Article 19 of the ITU Radio Regulations, with the series of its Appendix 42.
+// A call sign is upper case when printed and may be typed in any case:
 //
 //	call   = [ place "/" ] base { "/" mark } | base "/" place [ "/" mark ] ;  (* at most two marks *)
 //	base   = one D group | two D group | half D L [L] [L] | "3D2" L [L] [L]    (* valid *)
@@ -58,27 +56,24 @@
 // stand behind something read, a courtesy, or a word that announces a time; behind
 // another word they are that word's number.
 //
-// Reading goes in one direction. The line is folded to the few characters that
-// the grammars know ([golang.org/x/text/unicode/norm] and a table of letters
-// that look alike), and broken into words, each with all that it may spell and
-// mean. Every way to take one or more words as a call, a grid, a part of one or
-// something beside them becomes an arc of a lattice, with a cost: the more it
-// is against custom, the higher. The cheapest way through the lattice is the
-// reading. An item of it is certain only if no other call or grid lies on a way
-// that is nearly as cheap over the same words, if nothing near it is left over
-// that could have belonged to it, and if no phrase of the line denies or doubts
-// it. Calls and grids are then paired by their order and by what stands between
-// them; where that is not clear, nothing is.
+// Reading goes in one direction. The line is folded to the few characters that the grammars
+// know ([golang.org/x/text/unicode/norm] and a table of letters that look alike), and broken
+// into words, each with all that it may spell and mean. Every way to take one or more words as
+// a call, a grid, a part of one or something beside them becomes an arc of a lattice, with a
+// cost: the more it is against custom, the higher. The cheapest way through the lattice is the
+// reading. An item of it is certain only if no other call or grid lies on a way that is nearly
+// as cheap over the same words, if nothing near it is left over that could have belonged to it,
+// and if no phrase of the line denies or doubts it. Calls and grids are then paired by their
+// order and by what stands between them; where that is not clear, nothing is.
 //
-// What spoken words stand for is told by a table, spoken.txt, in several languages.
-// The words of a line vote for the language that it is in; a word of another
-// language is a symbol only in a spelled run, and "from" and "thank you" carry
-// nothing in any of them. A digit, then a word that may be one or none ("two for"),
-// is asked about; so is a call of one letter that runs on into its square, as a longer one.
-// Between a spoken letter and a spoken square "in" of any language is
-// that, without a vote, unless it could be a letter by its name; between two spoken
-// symbols a word that means nothing else is one. The spelling alphabets that languages
-// have of their own count only in them, first names of those in a line that is surely so.
+// What spoken words stand for is told by a table, spoken.txt, in several languages. The words
+// of a line vote for the language that it is in; a word of another language is a symbol only in
+// a spelled run, and "from" and "thank you" carry nothing in any of them. A digit, then a word
+// that may be one or none ("two for"), is asked about; so is a call of one letter that runs on
+// into its square, as a longer one. Between a spoken letter and a spoken square "in" of any
+// language is that, without a vote, unless it could be a letter by its name; between two spoken
+// symbols a word that means nothing else is one. The spelling alphabets that languages have of
+// their own count only in them, first names of those in a line that is surely so.
 //
 // # Words and phrases
 //
@@ -97,14 +92,13 @@
 //
 // # Conservation
 //
-// Each word that was typed is used in a field, neutral (a number with its unit or
-// behind its noun, a word between call and grid, what the tables know to say nothing
-// but good), or kept in [Contact.Comment]: nothing is dropped. Words that no table
-// knows neither doubt a contact nor let it pass: it is certain, and its comment says
-// what must be seen before it leaves. A phrase that denies or doubts asks, and its
-// words stand in the comment too. Words between two contacts belong to both, unless a
-// pause parts them from one. Beside a contact that was typed whole, symbols leave a
-// doubt only where they touch it: "3 bars of battery" is its comment.
+// Each word that was typed is used in a field, neutral (a number with its unit or behind its
+// noun, a word between call and grid, what the tables know to say nothing but good), or kept in
+// [Contact.Comment]: nothing is dropped. Words that no table knows neither doubt a contact nor
+// let it pass: it is certain, and its comment says what must be seen before it leaves. A phrase
+// that denies or doubts asks, and its words stand in the comment too. Words between two
+// contacts belong to both, unless a pause parts them from one. Beside a contact that was typed
+// whole, symbols leave a doubt only where they touch it: "3 bars of battery" is its comment.
 //
 // # Lines above
 //

@@ -40,8 +40,7 @@ func ParseGrid(s string) (Grid, error) {
 	return Grid{}, &SyntaxError{"grid", s, at, foundAt(s, at), expected[at/2]}
 }
 
-// MustParseGrid is ParseGrid for constants of a program; it panics where that
-// fails.
+// MustParseGrid is ParseGrid for constants of a program; it panics where that fails.
 func MustParseGrid(s string) Grid { return must(ParseGrid(s)) }
 
 // makeGrid makes a grid of a text in upper case, if it is one.
@@ -69,10 +68,9 @@ func gridChar(c byte, i int) bool {
 	return c >= first && int(c-first) < pairs[i/2]
 }
 
-// GridAt returns the grid of 2, 4, 6 or 8 characters that holds a point
-// (WGS 84, degrees). A point on a border belongs to the cell north-east of it,
-// 180° east is 180° west, and the north pole lies in the northernmost cell. It
-// panics for another length or a place that is none.
+// GridAt returns the grid of 2, 4, 6 or 8 characters that holds a point (WGS 84, degrees). A
+// point on a border belongs to the cell north-east of it, 180° east is 180° west, and the north
+// pole lies in the northernmost cell. It panics for another length or a place that is none.
 func GridAt(latDeg, lonDeg float64, chars int) Grid {
 	if chars < 2 || chars > 8 || chars%2 != 0 {
 		panic(fmt.Sprintf("parse: no grid has %d characters", chars))
@@ -151,8 +149,7 @@ func (g Grid) IsValid() bool { return g.n > 0 }
 // IsZero reports whether there is none, so that omitzero leaves it out.
 func (g Grid) IsZero() bool { return g.n == 0 }
 
-// Chars returns how many characters it has: 2, 4, 6 or 8, or 0 for the zero
-// value.
+// Chars returns how many characters it has: 2, 4, 6 or 8, or 0 for the zero value.
 func (g Grid) Chars() int { return int(g.n) }
 
 // String returns the grid as it is printed: "JO62qm12".
@@ -167,14 +164,12 @@ func (g Grid) String() string {
 // MarshalText implements [encoding.TextMarshaler]: the form of String.
 func (g Grid) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
 
-// UnmarshalText implements [encoding.TextUnmarshaler]; empty text gives the
-// zero value.
+// UnmarshalText implements [encoding.TextUnmarshaler]; empty text gives the zero value.
 func (g *Grid) UnmarshalText(text []byte) error { return unmarshal(g, text, ParseGrid) }
 
-// CheckGrids reports what is wrong with the grids of one station: it may stand
-// in one, on the line between two, or on the corner of four. Columns wrap at
-// 180°, rows do not at the poles. All but a single one have at least four
-// characters and are compared by their squares.
+// CheckGrids reports what is wrong with the grids of one station: it may stand in one, on the
+// line between two, or on the corner of four. Columns wrap at 180°, rows do not at the poles.
+// All but a single one have at least four characters and are compared by their squares.
 func CheckGrids(gs []Grid) error {
 	switch {
 	case len(gs) == 0 || len(gs) == 1 && !gs[0].IsValid():

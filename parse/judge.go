@@ -116,10 +116,9 @@ func pronounceable(s string) bool {
 	return strings.ContainsAny(s, "aeiouy")
 }
 
-// hasRival reports whether the words of an element could sensibly be something
-// else. A call that is repeated right away has no rival: there is no other way to
-// read both alike. Nor is a call one that goes on into the name that follows a
-// complete contact.
+// hasRival reports whether the words of an element could sensibly be something else. A call
+// that is repeated right away has no rival: there is no other way to read both alike. Nor is a
+// call one that goes on into the name that follows a complete contact.
 func (j *judgement) hasRival(e *element) bool {
 	again := func(f element) bool {
 		return f.same(e) && f.to-f.from == e.to-e.from && (f.from == e.to || e.from == f.to)
@@ -181,16 +180,14 @@ func (r *reader) inIdiom(i int) bool {
 	})
 }
 
-// strange reports whether word i is skipped and may have been a symbol: it is
-// not one of the words that stand there in speech. The gap before word at
-// decides whether they touch at all.
+// strange reports whether word i is skipped and may have been a symbol: it is not one of the
+// words that stand there in speech. The gap before word at decides whether they touch at all.
 func (r *reader) strange(i, at int, allowed meaning) bool {
 	d, skips := r.skippedDoubt(i)
 	return skips && r.words[at].gap&strong == 0 && !r.counts(i) && !r.inIdiom(i) && (d != 0 || r.words[i].means&(allowed|part|next|namer|tells) == 0)
 }
 
-// skippedDoubt returns the doubt of word i and whether the best reading skips
-// it.
+// skippedDoubt returns the doubt of word i and whether the best reading skips it.
 func (r *reader) skippedDoubt(i int) (d doubt, skips bool) {
 	if i < 0 || i >= len(r.at) || r.at[i].kind != skipped {
 		return 0, false
@@ -274,8 +271,7 @@ func (r *reader) isLoneName(g *group, i int) bool {
 		!r.says(i+int(r.words[i].phrase), i) && (i == g.to || !r.says(i-1, i))
 }
 
-// faults looks for what is not there, and checks the grids together and against the
-// bird.
+// faults looks for what is not there, and checks the grids together and against the bird.
 func (j *judgement) faults() {
 	bad := slices.ContainsFunc(j.g.grids, func(i int) bool { return j.r.elems[i].kind == badGrid })
 	if bad || len(j.c.Grids) > 1 && CheckGrids(j.c.Grids) != nil || j.outOfReach() {
@@ -315,8 +311,7 @@ func (r *reader) span(g *group) string {
 
 func trimSpan(s string) string { return strings.Trim(s, " ,;.\t&/+") }
 
-// verdict makes the verdict on the line, and reads what lines without a
-// contact can say.
+// verdict makes the verdict on the line, and reads what lines without a contact can say.
 func (r *ledger) verdict() {
 	if len(r.line.Contacts) == 0 {
 		r.noContact()

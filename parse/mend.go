@@ -122,9 +122,8 @@ func (k *Known) squares(pattern string) (list []Grid) {
 	return list
 }
 
-// nearestFirst sorts grids by how far they are from the operator's. The last figure
-// is what a thumb leaves out most, a doubled one before all, so that grids which lack it
-// come first.
+// nearestFirst sorts grids by how far they are from the operator's. The last figure is what a
+// thumb leaves out most, a doubled one before all, so that grids which lack it come first.
 func (k *Known) nearestFirst(list []Grid, pattern string) {
 	away := func(g Grid) int {
 		far := 0
@@ -196,8 +195,7 @@ func (r *reader) scattered() (found []Candidate) {
 	return found[:min(len(found), mostCandidates)]
 }
 
-// maxScattered is among how many words of a line scattered symbols are looked
-// for.
+// maxScattered is among how many words of a line scattered symbols are looked for.
 const maxScattered = 8
 
 // splits returns the ordinary calls with a square that a text can be, or two of them

@@ -291,9 +291,22 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 		d.touch(c, l)
 	case n.Open:
 		d.amend(c, spoken(says, c), l)
+	case n.Maybe:
+		right := parse.Candidate{Call: cmp.Or(says.Call, c.Call), Grids: says.Grids}
+		if len(right.Grids) == 0 {
+			right.Grids = c.Grids
+		}
+		either(d, c, right, says, l)
 	default:
 		putRight(d, c, says, l)
 	}
+}
+
+// either asks of a contact which holds: what a line says that it may be, or what it is.
+func either(d *derivation, c *contact, right parse.Candidate, says parse.Contact, l *filing.Line) {
+	says.Call, says.Grids, says.Verdict, says.Why = c.Call, nil, parse.Ask, parse.Ambiguous
+	says.Candidates = []parse.Candidate{right, {Call: c.Call, Grids: c.Grids}}
+	putRight(d, c, says, l)
 }
 
 // remark gives the call of a contact the mark that a line says it has; where a word behind the
@@ -307,8 +320,8 @@ func remark(d *derivation, c *contact, l *filing.Line) {
 	}
 	says := parse.Contact{Call: call, Verdict: parse.Log, Corrects: true, Text: l.Text}
 	if (n.Maybe || how == idiom.MayRewrite) && len(c.Grids) > 0 {
-		says.Call, says.Verdict, says.Why = c.Call, parse.Ask, parse.Ambiguous
-		says.Candidates = []parse.Candidate{{Call: call, Grids: c.Grids}, {Call: c.Call, Grids: c.Grids}}
+		either(d, c, parse.Candidate{Call: call, Grids: c.Grids}, says, l)
+		return
 	}
 	putRight(d, c, says, l)
 }

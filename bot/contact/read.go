@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/parse/slip"
 	"skyslate/predict"
@@ -24,6 +25,7 @@ func (d *derivation) read(l *filing.Line) parse.Line {
 // readText reads what a line says, be it that it corrects a contact.
 func (d *derivation) readText(l *filing.Line, text string, corrects bool) parse.Line {
 	text, same := idiom.WithoutSame(text)
+	text = idiom.WithClocks(idiom.WithoutHalves(text), l.At(), func(c parse.Clock) bool { return timing.Within(c, l.Match.Pass) })
 	line := d.Read(text, d.known(l))[0]
 	if same {
 		d.fillSame(l, &line)

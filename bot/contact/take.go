@@ -22,6 +22,9 @@ func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock pars
 	if !own.IsSet() && !c.Offset.IsSet() {
 		c.Clock = clock
 	}
+	if c.Corrects && c.Call.IsValid() && c.Was == c.Call && len(called(d.contacts, c.Call)) == 0 {
+		c.Corrects = false // "F0ZZD JO62, not JO61" of a new station
+	}
 	if toldAgain(d, l, c) || putRightByNumber(d, l, c) {
 		return
 	}
@@ -47,10 +50,12 @@ func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock pars
 // what stands behind its no is what the contact has, or it says that the station was not
 // heard after it.
 func toldAgain(d *derivation, l *filing.Line, c parse.Contact) bool {
-	if !c.Heard || c.Corrects {
+	if !c.Heard && c.Why != parse.Doubted || c.Corrects {
 		return false
 	}
-	old := d.target(l, c)
+	denied := c
+	denied.Heard = true
+	old := d.target(l, denied)
 	if old == nil || !old.whole() {
 		return false
 	}
@@ -296,20 +301,20 @@ func (b *book) corrected(l *filing.Line, c parse.Contact) *contact {
 			return nil
 		}
 		return last
-	case c.Was.IsValid():
+	case c.Was.IsValid() && c.Was != c.Call:
 		return nil
 	}
 	meant := func(old *contact) bool { return old.stands() || old.retracted }
 	last := lastOf(of, meant)
-	if earlier := called(b.contacts, c.Call); len(earlier) > 0 && last != nil && slip.Slips(c.Call.Base(), last.Call.Base()) > 2 {
+	if earlier := called(b.contacts, c.Call); len(earlier) > 0 && last != nil && (c.Was.IsValid() || slip.Slips(c.Call.Base(), last.Call.Base()) > 2) {
 		of, by := earlier[0].m.Group(), func(old *contact) bool { return old.m.Group() != earlier[0].m.Group() }
 		if slices.ContainsFunc(earlier, by) || l.Bird != nil || of == l.Match.Group() {
 			return nil
 		}
 		return earlier[len(earlier)-1]
 	}
-	if l.Bird == nil && last != lastOf(b.contacts, meant) || last != nil && !l.FromPhoneOf(last.key.Message) {
-		return nil // it stands elsewhere, or another phone told it: asked
+	if c.Was.IsValid() || l.Bird == nil && last != lastOf(b.contacts, meant) || last != nil && !l.FromPhoneOf(last.key.Message) {
+		return nil // it stands elsewhere, or another phone told it, or it is another station: asked
 	}
 	return last
 }

@@ -30,7 +30,7 @@ type Naming struct {
 	Near  bool             // it was told moments ago, or the line means none
 	Fills bool             // it may answer what is asked of the call or the grid, and else means none
 	Mark  string           // the mark that its call has
-	Maybe bool             // and that is asked
+	Maybe bool             // what it says is asked
 	Words string           // behind it: they may say which pass
 }
 
@@ -393,7 +393,11 @@ func callsBehind(text string) (calls []parse.Callsign) {
 	return calls
 }
 
-var andAlone = regexp.MustCompile("(?i)^" + forms["and"] + "$")
+var (
+	polite   = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["polite"] + "$")
+	hedge    = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["hedge"] + "$")
+	andAlone = regexp.MustCompile("(?i)^" + forms["and"] + "$")
+)
 
 // put reads what a form found in a line that says of a contact by its call what it should
 // be, be it with a word of correction; false if that is no call and no grid.
@@ -403,8 +407,10 @@ func put(form *regexp.Regexp, m []string, corrected bool) (n Naming, ok bool) {
 	if err != nil {
 		return n, false
 	}
-	words := WithoutOn(groupOf(form, m, "words"))
-	n = Naming{Calls: []parse.Callsign{call}, Says: []string{other}, Sure: true, Words: strings.TrimSpace(groupOf(form, m, "day") + " " + words)}
+	words := polite.ReplaceAllString(groupOf(form, m, "words"), "")
+	bare := hedge.ReplaceAllString(words, "")
+	n = Naming{Calls: []parse.Callsign{call}, Says: []string{other}, Sure: true, Maybe: bare != words}
+	n.Words = strings.TrimSpace(groupOf(form, m, "day") + " " + WithoutOn(bare))
 	if grid, err := parse.ParseGrid(n.Words); err == nil { // "PA0ZZA is PA0ZZB JO22": that it has
 		n.Grids, n.Words = []parse.Grid{grid}, ""
 	}
