@@ -20,6 +20,7 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/say/limits"
 	"skyslate/bot/shown"
+	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/parse"
@@ -228,8 +229,10 @@ func (sc screen) answerWords(s *ledger.Sitting, m filing.Outcome, logged bool) {
 		sc.Say(say.NotUp(bird))
 	case len(m.Told) > 0, len(m.Asks) > 0, len(m.Questions) > 0:
 	case m.Alone && sc.ledger.Followed != "":
-		if pass, ok := sc.Pass(sc.ledger.Followed); ok {
+		if pass, ok := sc.Pass(sc.ledger.Followed); ok && pass.LOS.After(sc.Event.At) {
 			sc.card.SayChosen(pass)
+		} else if ok {
+			sc.Say(sc.chosen(pass))
 		}
 	case m.Alone:
 		sc.sign(m.ID)
@@ -395,12 +398,13 @@ func (sc screen) echo(contacts []storage.Contact, message int64) string {
 func (sc screen) question(c storage.Contact) {
 	sc.Put(storage.Post{
 		Name: sc.Name("ask", c.ID), Class: sc.Asking(), ReplyTo: c.Message, Text: say.Question(shown.Contact(c)),
-		Buttons: answerButtons(c), About: []uint64{c.ID}, Pass: c.Pass,
+		Buttons: answerButtons(c, sc.Event.At), About: []uint64{c.ID}, Pass: c.Pass,
 	})
 }
 
-// answerButtons are the answers to the question what a contact is.
-func answerButtons(c storage.Contact) [][]storage.Button {
+// answerButtons are the answers to the question what a contact is. A time that was told ahead
+// of it can be taken once it is past.
+func answerButtons(c storage.Contact, now time.Time) [][]storage.Button {
 	answer := func(label, verb string) storage.Button { return tx.Button(label, verb, c.ID, c.Version) }
 	var rows [][]storage.Button
 	for i, cand := range c.Candidates[:min(len(c.Candidates), tx.MaxChoices)] {
@@ -427,7 +431,7 @@ func answerButtons(c storage.Contact) [][]storage.Button {
 		}
 		rows = [][]storage.Button{{answer(label, contact.Keep)}}
 		last = append(last, answer(say.LabelHeard, contact.Heard))
-	} else if future := c.Why == contact.WhyTime && c.Time.After(c.Made); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered && !future {
+	} else if future := c.Why == contact.WhyTime && c.Time.After(now.Add(timing.ClockSlack)); c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil && !offered && !future {
 		last = append(last, answer(say.AsTypedLabel(shown.Contact(c)), contact.Keep))
 	}
 	if c.Why == contact.WhyTime && (c.Clock.IsSet() || c.Mark != nil) {

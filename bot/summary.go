@@ -30,7 +30,7 @@ func (sc screen) summarise(pass storage.Pass, after uint64) {
 	var asks *say.Contact
 	if len(doubts) > 0 {
 		doubt := doubts[max(0, slices.IndexFunc(doubts, func(c storage.Contact) bool { return c.ID > after }))]
-		asks, post.Buttons = new(shown.Contact(doubt)), answerButtons(doubt)
+		asks, post.Buttons = new(shown.Contact(doubt)), answerButtons(doubt, sc.Event.At)
 		if last := len(post.Buttons) - 1; len(doubts) > 1 {
 			post.Buttons[last] = append(post.Buttons[last], tx.Button(say.LabelLater, tapNext, doubt.ID))
 		}

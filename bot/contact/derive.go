@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"time"
 
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
@@ -31,7 +32,7 @@ func Where(f filing.Facts, evidence []storage.Evidence) filing.Match {
 // further on by naming a bird.
 func derive(f *filing.Facts, evidence []storage.Evidence) *derivation {
 	t := filing.Collect(f, evidence)
-	typed := map[filing.DeliveryID]storage.PassID{}
+	typed := map[filing.DeliveryID][]filing.Answer{}
 	for {
 		b := &book{Facts: f, byKey: map[storage.ContactKey]*contact{}, groups: map[filing.GroupKey]*group{}}
 		rec := &recordings{book: b}
@@ -60,7 +61,7 @@ type derivation struct {
 
 	// typed are answers that were given by naming a bird: by delivery. again says
 	// that one was found, so that the evidence is to be gone through with it.
-	typed map[filing.DeliveryID]storage.PassID
+	typed map[filing.DeliveryID][]filing.Answer
 	again bool
 }
 
@@ -110,12 +111,10 @@ func (d *derivation) takeAnswers(evidence []storage.Evidence) {
 			case ev.Pass == "":
 				v.InOrder = true
 			default:
-				v.Answers = append(v.Answers, ev.Pass)
+				v.Answers = append(v.Answers, filing.Answer{Pass: ev.Pass, At: ev.At})
 			}
 		}
-		if id, ok := d.typed[v.ID()]; ok {
-			v.Answers = append(v.Answers, id)
-		}
+		v.Answers = append(v.Answers, d.typed[v.ID()]...)
 	}
 }
 
@@ -126,25 +125,26 @@ func (d *derivation) tapped(ev *storage.Evidence) {
 	if !ok {
 		return
 	}
-	d.Hold = &filing.Hold{Pass: pass, At: ev.At}
+	d.Hold = &filing.Hold{Pass: pass, At: ev.At, Answers: !ev.Delivery.IsZero()}
 	if ev.Delivery.IsZero() {
-		d.answerFor(pass, func(c *contact) bool { return c.canBe(pass) })
+		d.answerFor(pass, ev.At, func(c *contact) bool { return c.canBe(pass) })
 		return
 	}
 	for _, c := range d.contacts { // and for all that the same was asked of
 		if c.line.Message.Delivery.ID().AnsweredBy(ev) && len(c.m.Offered) > 0 {
-			d.answerFor(pass, func(other *contact) bool { return samePasses(other.m.Rivals, c.m.Offered) })
+			d.answerFor(pass, ev.At, func(other *contact) bool { return samePasses(other.m.Rivals, c.m.Offered) })
 		}
 	}
 }
 
 // answerFor takes a pass as the answer for the deliveries that hold a contact for
 // which it is one.
-func (d *derivation) answerFor(pass storage.Pass, waits func(*contact) bool) {
+func (d *derivation) answerFor(pass storage.Pass, at time.Time, waits func(*contact) bool) {
 	for _, c := range d.contacts {
 		delivery := c.line.Message.Delivery.ID()
-		if _, known := d.typed[delivery]; !known && c.State != storage.Dropped && waits(c) {
-			d.typed[delivery], d.again = pass.ID, true
+		known := slices.ContainsFunc(d.typed[delivery], func(a filing.Answer) bool { return a.Pass == pass.ID && !a.At.Before(at) })
+		if !known && c.State != storage.Dropped && waits(c) {
+			d.typed[delivery], d.again = append(d.typed[delivery], filing.Answer{Pass: pass.ID, At: at}), true
 		}
 	}
 }
@@ -335,7 +335,7 @@ func (d *derivation) named(l *filing.Line) {
 		atOnce := !v.Held && !isBetween(l)
 		if above := v.Lines[:slices.Index(v.Lines, l)]; atOnce || !slices.ContainsFunc(above, (*filing.Line).Tells) {
 			ofBird := func(p storage.Pass) bool { return p.Bird.Catalog == m.Pass.Bird.Catalog }
-			d.answerFor(m.Pass, func(c *contact) bool {
+			d.answerFor(m.Pass, l.At(), func(c *contact) bool {
 				return (atOnce || c.line.Message.Delivery != v) && c.canBe(m.Pass) && len(lists.Filter(c.m.Rivals, ofBird)) < 2
 			})
 		}

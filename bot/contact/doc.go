@@ -45,7 +45,8 @@
 // # Times
 //
 // A contact has the time of its message while its bird was up; the typed one; the
-// slate's plus the offset; else the middle of the pass: package timing. Of lines that
+// slate's plus the offset; else the middle of the pass: package timing. A slate takes
+// along what waits for one under a pass that no word chose, and falls into its own. Of lines that
 // came faster than they can have been typed the stamp is about the time. A time on a
 // line of its own reaches to the end of the delivery, and further within the same pass
 // only.
@@ -56,7 +57,9 @@
 // nothing of any contact.
 //
 // A tap answers a question ([Asked]) and holds as long as that stands: then it
-// lapses, and it is asked anew. A reply is evidence like any line: it counts where
+// lapses, and it is asked anew. A time that was still to come when it was told can be taken
+// once it is past. Which pass is meant no line that names its bird is answered by what
+// answered earlier ones with another bird. A reply is evidence like any line: it counts where
 // it stands, whatever becomes of the line that it answers. A correction that names no
 // station speaks of the last one: the contact that the line before made or changed.
 // Where that stands under another bird it is asked. A line that names a contact by its

@@ -8,6 +8,7 @@ import (
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
+	"skyslate/bot/timing"
 	"skyslate/parse"
 	"skyslate/storage"
 )
@@ -274,6 +275,9 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 	read := d.readText(l, text, true)
 	read.Text = text
 	says, ok := answerIn(read)
+	if read.Affirms {
+		c.timed = timing.Later(c.timed, l.At()) // its time was no longer to come
+	}
 	if n.IsBirded() {
 		d.putOn(c, says, l)
 		return

@@ -49,8 +49,8 @@ func (s *settler) settle() {
 func (s *settler) decided(c *contact) bool {
 	state := c.State
 	for _, ev := range slices.Backward(c.answers) {
-		if future := c.Why == WhyTime && ev.Verb == Keep && c.toCome(); future {
-			continue
+		if c.Why == WhyTime && ev.Verb == Keep && c.Time.After(ev.At.Add(timing.ClockSlack)) {
+			continue // it was still to come
 		}
 		c.State = ""
 		if s.decideNow(c, ev) {

@@ -142,6 +142,8 @@ func (d *derivation) tellsSlate(l *filing.Line) bool {
 	r := storage.Recording{Pass: l.Match.Pass.ID, Voice: l.Voice()}
 	if r.Voice != 0 {
 		r.Pass = ""
+	} else if r.Pass != "" {
+		takeAlong(d, l, slate, l.Match.Pass)
 	}
 	d.tell(r, slate, l)
 	return true
@@ -169,8 +171,46 @@ func (d *derivation) answersSlate(l *filing.Line) bool {
 	if pass.ID != "" {
 		l.Match = d.Under(pass, filing.BySlate)
 	}
-	d.tell(r, timing.Slate(told, pass, l.At()), l)
+	slate := timing.Slate(told, pass, l.At())
+	if in := d.recorded(slate, l.Match); reply == nil && r.Pass != "" && in.Pass.ID != "" && in.Pass.ID != r.Pass {
+		if n := takeAlong(d, l, slate, in.Pass); n > 0 && !slices.ContainsFunc(d.contacts, func(c *contact) bool { return c.lacksSlate() && c.recording() == r }) {
+			l.Match, r.Pass = in, in.Pass.ID
+		}
+	}
+	d.tell(r, slate, l)
 	return true
+}
+
+// lacksSlate reports whether a contact counts from a slate that is not told yet.
+func (c *contact) lacksSlate() bool { return c.Mark != nil && c.Mark.Slate.IsZero() && c.stands() }
+
+// takeAlong files under the pass that a slate lies in the contacts that wait for one under
+// another pass, which no word, reply or tap put there, and which fall into that pass by the
+// slate; of those that may be of either it is asked. It returns how many these are.
+func takeAlong(d *derivation, l *filing.Line, slate time.Time, to storage.Pass) (n int) {
+	byWord := []filing.Reason{filing.ByHold, filing.ByReply, filing.ByAnswer}
+	for _, c := range d.contacts {
+		from := c.m.Pass
+		if !c.lacksSlate() || c.Mark.Voice != 0 || from.ID == "" || from.ID == to.ID || c.m.Named || slices.Contains(byWord, c.m.Reason) || l.At().Sub(c.sent) > filing.LookBack {
+			continue
+		}
+		when := slate.Add(c.Mark.Offset)
+		if when.After(c.sent.Add(timing.ClockSlack)) || timing.Apart(to, when) > filing.EarlySlack {
+			continue
+		}
+		m := d.Under(to, filing.BySlate)
+		m.Late = !to.LOS.After(c.sent)
+		if timing.Apart(from, when) <= filing.EarlySlack {
+			mark := *c.Mark
+			mark.Slate = slate
+			c.Mark, c.timed = &mark, l.At()
+			m = filing.Match{Rivals: []storage.Pass{to, from}, Reason: filing.BySlate, Late: true}
+		}
+		n++
+		d.file(c, m)
+		d.touch(c, l)
+	}
+	return n
 }
 
 // askedSlate is the recording that a line which is nothing but a time answers for.

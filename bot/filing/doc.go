@@ -18,6 +18,8 @@
 //	     … that had no pass                                    none, and it is said
 //	     … whose passes can't be worked out                    the bird alone
 //	     a bird's name sent alone, or a pass tapped, before    that pass, until it has set
+//	     … after it had set                                    that pass for some minutes; then asked,
+//	                                                           while one is up that was up already
 //	2    a typed time                                          the pass that was up then; of several
 //	                                                           the one named before, the one that is
 //	                                                           followed, or it is asked

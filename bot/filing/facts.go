@@ -19,6 +19,8 @@ const (
 	// Lingering is how long after LOS a line may still be of the pass, where no
 	// other bird is up.
 	Lingering = 5 * time.Minute
+	// HoldsSet is how long a pass holds that was chosen after it had set.
+	HoldsSet = 5 * time.Minute
 	// EarlySlack is how long before the AOS worked out a bird may be heard.
 	EarlySlack = 30 * time.Second
 	// TypingSlack is how long after a contact its line may be sent: common practice,

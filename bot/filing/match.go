@@ -108,16 +108,20 @@ type Standing interface {
 
 // Match is the one decision which pass a line belongs to, by the table in the
 // package comment; clock is the time told with the contact. What is asked is
-// answered by the last answer that was offered.
+// answered by the first answer that was offered, but no line that names its bird by one
+// from before it for another bird.
 func (f *Finder) Match(l *Line, clock parse.Clock) Match {
 	m := f.orUp(f.decide(l, clock), l, clock)
 	v := l.Message.Delivery
 	if v.InOrder && len(m.Rivals) > 1 && m.Part >= 1 && m.Part <= len(m.Rivals) {
 		return late(m.chosen(f.Under(m.Rivals[m.Part-1], ByAnswer)))
 	}
-	for _, id := range v.Answers {
+	for _, answer := range v.Answers {
+		id := answer.Pass
 		offered := Holds(m.Rivals, id) || m.Earlier == id || m.Reason == ByNothing
-		if pass, ok := f.Pass(id); ok && offered {
+		pass, ok := f.Pass(id)
+		another := l.Bird != nil && l.Bird.Catalog != pass.Bird.Catalog && !answer.At.After(l.At())
+		if ok && offered && !another {
 			answered := m.chosen(f.Under(pass, ByAnswer))
 			answered.Late = m.Late || !pass.LOS.After(l.At())
 			return answered
@@ -166,7 +170,7 @@ func (f *Finder) decide(l *Line, clock parse.Clock) Match {
 
 // live matches what the phone sent at once.
 func (f *Finder) live(l *Line) Match {
-	now := moment{delivery: l.Message.Delivery, at: l.At(), turns: f.past.Turned()}
+	now := moment{delivery: l.Message.Delivery, at: l.At(), hold: f.Hold, turns: f.past.Turned()}
 	if f.Last != nil {
 		now.before, now.since = f.Last.Match.Pass.ID, f.Last.At()
 	}
@@ -183,11 +187,15 @@ type moment struct {
 	delivery  *Delivery
 	at, since time.Time
 	before    storage.PassID
+	hold      *Hold
 	turns     int // of the past
 }
 
 func (f *Finder) liveAt(l *Line) Match {
 	up := f.up(l.At())
+	if set := f.besideSet(up, l.At()); len(set) > 0 {
+		return Match{Rivals: set, Reason: ByTwoUp}
+	}
 	switch {
 	case len(up) == 1 && f.lingers(up[0], l.At()):
 		return Match{Rivals: []storage.Pass{f.Last.Match.Pass, up[0]}, Reason: ByTwoUp}

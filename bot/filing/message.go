@@ -136,8 +136,14 @@ type Delivery struct {
 	contacts      int
 	weighing
 
-	Answers []storage.PassID
+	Answers []Answer
 	InOrder bool // the answer that each part is one pass's
+}
+
+// An Answer is a pass that was tapped or named, and when, where it was asked which is meant.
+type Answer struct {
+	Pass storage.PassID
+	At   time.Time
 }
 
 // A DeliveryID names a delivery by when it began, in Unix milliseconds, and by its phone: two

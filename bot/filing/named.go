@@ -12,11 +12,42 @@ import (
 )
 
 // A Hold is a bird named alone, or a pass tapped: it holds for what comes, until
-// the pass has set.
+// the pass has set. One that was named or tapped after that holds for [HoldsSet] from then,
+// or from the last line under it.
 type Hold struct {
-	Pass storage.Pass
-	Bird predict.Bird // where no pass could be worked out
-	At   time.Time
+	Pass    storage.Pass
+	Bird    predict.Bird // where no pass could be worked out
+	At      time.Time
+	Answers bool // it was tapped for what was asked before: it holds while the pass is up only
+}
+
+// isSet reports whether a pass was chosen after it had set.
+func (h *Hold) isSet() bool { return h != nil && h.Pass.ID != "" && !h.At.Before(h.Pass.LOS) }
+
+// besideSet are the pass that was chosen after it had set and those that were up already
+// then, and are: a line may be of either.
+func (f *Finder) besideSet(up []storage.Pass, at time.Time) []storage.Pass {
+	if !f.Hold.isSet() || f.Hold.Answers || at.Before(f.Hold.At) {
+		return nil
+	}
+	since := lists.Filter(up, func(p storage.Pass) bool { return p.ID != f.Hold.Pass.ID && p.AOS.Before(f.Hold.At) })
+	if len(since) == 0 || len(since) < len(up) {
+		return nil
+	}
+	return append([]storage.Pass{f.Hold.Pass}, since...)
+}
+
+// stillHolds reports whether a pass that was chosen still holds for a line.
+func (f *Finder) stillHolds(at time.Time) bool {
+	h := f.Hold
+	if !h.isSet() {
+		return h.Pass.LOS.After(at)
+	}
+	from := h.At
+	if f.Last != nil && f.Last.Match.Pass.ID == h.Pass.ID {
+		from = timing.Later(from, f.Last.At())
+	}
+	return !h.Answers && at.Sub(from) <= HoldsSet
 }
 
 func (f *Finder) heldPass(l *Line) (Match, bool) {
@@ -27,7 +58,7 @@ func (f *Finder) heldPass(l *Line) (Match, bool) {
 	case h.Pass.ID != "":
 		v := l.Message.Delivery
 		unheard := v.Held && h.At.Before(v.Began) && v.Silent.Before(h.Pass.AOS) // another pass may have come between
-		if !h.Pass.LOS.After(at) || h.Pass.AOS.Sub(at) > LookAhead || unheard {
+		if !f.stillHolds(at) || h.Pass.AOS.Sub(at) > LookAhead || unheard {
 			return Match{}, false
 		}
 		return f.Under(h.Pass, ByHold), true

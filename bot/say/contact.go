@@ -104,7 +104,7 @@ func doubt(c Contact) string {
 			clock = phrase.TypedClock(c.Time)
 		}
 		clock = phrase.When(c.Dated, phrase.DayMonth(c.Time)+" ") + clock
-		return clock + cmp.Or(phrase.When(c.Time.After(c.Made), " is still to come"), " can't be")
+		return clock + cmp.Or(phrase.When(c.Time.After(c.Made), " was still to come"), " can't be")
 	case c.Why == WhyGrid:
 		return phrase.Grids(c.Before) + " before?"
 	case c.Why == WhyReach:
@@ -188,8 +188,11 @@ func StationLabel(call parse.Callsign, grids []parse.Grid) string {
 }
 
 // AsTypedLabel takes a doubtful contact for what it is read as, and says what that is where
-// no time is doubted.
+// no time is doubted; a time that was still to come is.
 func AsTypedLabel(c Contact) string {
+	if c.Why == WhyTime && c.TimeSource == FromTyped && c.Time.After(c.Made) {
+		return phrase.TypedClock(c.Time)
+	}
 	return "As typed" + phrase.When(c.Why != WhyTime, ": "+c.name())
 }
 
@@ -303,6 +306,11 @@ func WhichPass(rivals []predict.Pass, at time.Time, notUp string) string {
 		return "More than one bird is up. Which one\nare you working?"
 	}
 	return "Which pass is this for?"
+}
+
+// HoldsSet says for how long lines go under a pass that has set.
+func HoldsSet(holds time.Duration) string {
+	return phrase.Sentence("It has set: that holds for at least %d minutes after each line.", int(holds.Minutes()))
 }
 
 // Chosen says under which pass lines go from now on, and how many were moved there.

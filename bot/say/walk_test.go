@@ -191,6 +191,7 @@ func extremesOfPasses(e edge) map[string]saytest.Extreme {
 		"NotesKept":       saytest.Said(strings.Join(NotesKept(100), "\n")).With("100", "/log notes"),
 		"Moved":           saytest.Said(Moved(bare, 100)).With("100 contacts"),
 		"ChosenAhead":     saytest.Said(ChosenAhead(bare, bare, bare.AOS), ChosenAhead(bare, bare, bare.AOS.Add(-1))).With(e.name, "is up still"),
+		"HoldsSet":        saytest.Said(HoldsSet(5 * time.Minute)).With("5 minutes"),
 		"Chosen":          saytest.Said(Chosen(bare, 100)).With("100", e.name),
 		"WhichPass":       saytest.Said(WhichPass([]predict.Pass{bare}, p.AOS, e.name), WhichPass(nil, p.AOS, "")).With(e.name),
 		"TimeUnheld":      saytest.Said(TimeUnheld(parse.MakeClock(10, 47), bare, true), TimeUnheld(parse.MakeClock(10, 47), bare, false)).With(e.name, "10:47"),
