@@ -189,7 +189,7 @@ func (p *plan) said() {
 	if p.Event.Second == "" && p.Pasted(m.Text) {
 		return
 	}
-	if !p.Event.Forwarded && p.saysYesOrNo(&m) || p.second.Outside(m.Text) {
+	if !p.Event.Forwarded && (p.saysYesOrNo(&m) || p.saysTheirBird(&m)) || p.second.Outside(m.Text) {
 		return
 	}
 	if !p.Ready() && !p.Event.Forwarded {
@@ -311,7 +311,8 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 			p.command(name, words)
 		case q.Kind == question.Means:
 			p.Say(say.Meaning(q.Words))
-		case (changes && !is || q.Grids != "" || q.Kind == question.Home || q.Kind == question.There || q.Kind == question.Over || setup.TellsOneself(q)) && p.second.Refused():
+		case (changes && !is || q.Grids != "" && q.Kind != question.Worked && q.Kind != question.Far || q.Kind == question.Home || q.Kind == question.There || q.Kind == question.Over || setup.TellsOneself(q)) && p.second.Refused():
+		case q.Kind == question.Arm && q.Words == question.Brought && q.Bird == "" && p.bringBack():
 		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe, q.Kind == question.There:
 			p.placed(q)
 		case setup.TellsOneself(q):
@@ -319,7 +320,7 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 		case q.Kind == question.Over:
 			p.AskOver()
 		case q.Kind == question.Worked:
-			p.TellOf(q.Call)
+			p.TellOf(q.Call, q.Grids, q.Bird)
 		case q.Kind == question.Clock:
 			p.Say(say.ItIs(p.Event.At, p.Local()))
 		case q.Kind == question.Speech:

@@ -153,6 +153,26 @@ func (l *Ledger) LastStep() (last storage.Step) {
 	return last
 }
 
+// DroppedBy is the newest step of the phone at hand that did nothing but drop contacts, one
+// that is meant among them, which are out of the log since.
+func (l *Ledger) DroppedBy(means func(storage.Contact) bool) (dropped storage.Step, ok bool) {
+	l.Visit(func() error {
+		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
+			is := false
+			stays := slices.ContainsFunc(step.Moves, func(m storage.Move) bool {
+				c, known := l.Contact(m.Contact)
+				is = is || known && means(c)
+				return m.From == 0 || c.State != storage.Dropped || c.Version != m.To
+			})
+			if step.Phone == l.Event.By && is && !stays && l.stands(step) {
+				dropped, ok = step, true
+			}
+			return !ok && step.At.After(l.Event.At.Add(-clocksApart))
+		})
+	})
+	return dropped, ok
+}
+
 // stands reports whether a step still says what holds: its evidence may have been
 // taken back on the way to that of an earlier one, because it made no difference then.
 func (l *Ledger) stands(step storage.Step) bool {

@@ -43,15 +43,17 @@ const (
 	Over   Kind = "over"   // nothing: that the day out ends
 	Maybe  Kind = "maybe"  // nothing: that one may be in a grid, or will be
 	Clock  Kind = "clock"  // the time
-	Worked Kind = "worked" // what the log knows of a call
+	Worked Kind = "worked" // what the log knows of a call, or of grids
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
 
 // Following are the words of Skip where it is about the pass after the one that is up, Back
-// those of Arm where it is about one that was skipped.
+// those of Arm where it is about one that was skipped, Brought where it is about that or about
+// a contact that was dropped, and nothing else.
 const (
 	Following = "next"
 	Back      = "back"
+	Brought   = "brought"
 )
 
 // Question is what a line asks.
@@ -59,7 +61,7 @@ type Question struct {
 	Kind  Kind
 	Words string // those of the command, with the grids that it names; of a term its row in the glossary
 	Bird  string // the bird asked about, as it was typed, and the day and time of its pass; empty: none was named
-	Grids string // those that Move and Maybe name, as they were typed
+	Grids string // those that Move and Maybe name, or that are asked about, as they were typed
 	Call  string // that it asks about, as it was typed
 }
 
@@ -101,7 +103,7 @@ type Birds struct {
 // or to draw.
 func Read(line string, birds Birds) (Question, bool) {
 	q, ok := read(line, birds)
-	if ok && q.Kind != Speech {
+	if ok && q.Kind != Speech && q.Kind != windows {
 		return q, true
 	}
 	line = plain(line)
@@ -120,7 +122,11 @@ func Read(line string, birds Birds) (Question, bool) {
 }
 
 // ofPasses are the kinds that a pass can be named for.
-var ofPasses = []Kind{Arm, Skip, Next, Best, Table, "/look", "/reach", "/passes"}
+var ofPasses = []Kind{Arm, Skip, Next, Best, Table, "/look", "/reach", "/passes", windows}
+
+// windows is the kind that asks when a grid is in reach: its forms have room for any words,
+// those of a day too.
+const windows Kind = "/with"
 
 // partsOfDay are the parts of days that a list of passes knows, for those that are said.
 var partsOfDay = map[string]string{
@@ -194,6 +200,9 @@ func read(line string, birds Birds) (Question, bool) {
 		fitting = slices.Concat(fitting, byHead[termed[0]])
 	}
 	for _, r := range fitting {
+		if call != "" && grids != "" && !r.calls {
+			continue // a call and a grid may be a contact
+		}
 		q := r.asks
 		q.Bird, q.Grids = bird, grids
 		if r.calls {

@@ -141,14 +141,27 @@ func (r Reports) ShowLast() {
 	r.Say(say.NothingLogged)
 }
 
-// TellOf says in a sentence what the log knows of a station.
-func (r Reports) TellOf(word string) {
-	call, err := parse.ParseCallsign(word)
-	if err != nil {
-		r.Say(say.NeverWorked(word))
+// TellOf says in a sentence what the log knows of a station, or of each of some grids, on a
+// bird if one is named.
+func (r Reports) TellOf(call, grids, bird string) {
+	var on storage.BirdRef
+	if b, ok := r.Sky.Bird(bird); ok {
+		on = storage.BirdRef{Catalog: b.Catalog, Name: b.Name}
+	}
+	if its, err := parse.ParseCallsign(call); err == nil {
+		r.Say(r.Past.Answer(filing.Inquiry{Station: parse.Station{Call: its}, Bird: on}))
 		return
 	}
-	r.Say(r.Past.Answer(filing.Inquiry{Station: parse.Station{Call: call}}))
+	among, _, err := tx.GridsAmong(grids)
+	if err != nil {
+		r.Say(say.NeverWorked(call + grids))
+		return
+	}
+	var answers []string
+	for _, g := range among {
+		answers = append(answers, r.Past.Answer(filing.Inquiry{Station: parse.Station{Grids: []parse.Grid{g}}, Bird: on}))
+	}
+	r.Say(strings.Join(answers, "\n"))
 }
 
 // ShowStation shows all contacts with a station, whatever the pass and the marks of its

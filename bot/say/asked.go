@@ -21,6 +21,7 @@ import (
 // NoPassKnown one about a pass where none is ahead; the labels are buttons that tell more.
 const (
 	NotUnderstood = "Kept as a note: I can't answer that.\n/help says what I understand."
+	NothingBack   = "Nothing was dropped or skipped that\nI could bring back. Name it: bring\nHX7ABC back, arm wicket-1."
 	NoPassKnown   = "No pass ahead that I know of: see\n/passes."
 
 	LabelTimetable = "Timetable"

@@ -32,7 +32,10 @@ func (p Answerer) AnswerQuestion(q question.Question) {
 	case q.Kind == question.Skip && q.Words == question.Following:
 		p.skipNext(q.Bird)
 		return
-	case q.Kind == question.Arm && q.Words == question.Back && p.armBack(q.Bird):
+	case q.Kind == question.Arm && q.Words != "" && p.armBack(q.Bird):
+		return
+	case q.Kind == question.Arm && q.Words == question.Brought && q.Bird == "":
+		p.Say(say.NothingBack)
 		return
 	}
 	pass, view, ok := p.passAsked(q.Bird, anyBird, say.NoPassKnown)

@@ -107,7 +107,7 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 
 // Sked notes a contact that was arranged, or lists those that are.
 func (p Skeds) Sked(text string) {
-	if text == "" {
+	if text == "" || strings.HasPrefix(text, "when ") {
 		p.listSkeds()
 		return
 	}
