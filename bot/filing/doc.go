@@ -23,6 +23,8 @@
 //	2    a typed time                                          the pass that was up then; of several
 //	                                                           the one named before, the one that is
 //	                                                           followed, or it is asked
+//	     … beside a day of the past                            that of its bird, if it is named, or as
+//	                                                           above, on that day
 //	     … still to come today, with a pass the day before     asked
 //	3    it answers a contact, or a post about a pass          that pass
 //	     an offset                                             the recording whose slate was told last;

@@ -14,6 +14,9 @@ import (
 const (
 	// LookBack is how long the last pass stays the one that lines belong to.
 	LookBack = 12 * time.Hour
+	// KnownBack is how far back a line may name a day whose passes it can be of: a date before
+	// that is one of a list.
+	KnownBack = 8 * Day
 	// LookAhead is how long before AOS a bird may be named.
 	LookAhead = 20 * time.Minute
 	// Lingering is how long after LOS a line may still be of the pass, where no

@@ -41,6 +41,7 @@ const (
 	ByBird     Reason = "bird"       // 1: a bird whose passes can't be worked out
 	ByHold     Reason = "held"       // 1: a name sent alone, or a tap, until that pass has set
 	ByTime     Reason = "time"       // 2: a typed time: what was up then
+	ByDay      Reason = "day"        // 2: a day of the past
 	ByReply    Reason = "reply"      // 3: the pass of what is replied to
 	BySlate    Reason = "slate"      // 3: the recording that an offset counts in
 	ByUp       Reason = "up"         // 4: the one bird that is up
@@ -146,6 +147,9 @@ func (f *Finder) orUp(m Match, l *Line, clock parse.Clock) Match {
 func (f *Finder) decide(l *Line, clock parse.Clock) Match {
 	if m, ok := f.ofSlate(l); ok {
 		return m
+	}
+	if !l.Day.IsZero() {
+		return f.ofDay(l, clock)
 	}
 	if l.Bird != nil {
 		return f.ofBird(l, clock)

@@ -52,6 +52,7 @@ type Line struct {
 	Alone bool          // the line is the bird's name and nothing else
 	part  int           // after how many lines that name its bird alone
 	Clock parse.Clock   // on the line, or alone above it in the delivery
+	Day   time.Time     // a day of the past, by its midnight: beside the time, or above as the bird
 	Clear bool          // a slate or a name ends what was told before the delivery
 	order int           // among the evidence
 
@@ -239,6 +240,9 @@ func (f *Facts) cut(m *Message, order int) {
 		m.Lines = append(m.Lines, l)
 		if m.AnswersContact() {
 			l.Text = idiom.WithoutIs(l.Text)
+			if call, grid, ok := idiom.GridGiven(l.Text); ok {
+				l.Text = call.String() + " " + grid.String()
+			}
 		}
 		if l.Theirs {
 			continue
@@ -247,7 +251,11 @@ func (f *Facts) cut(m *Message, order int) {
 			l.Text = grid
 			continue
 		}
-		if named, ok := idiom.Named(n.Text, f.isBird); ok {
+		names := n.Text
+		if day, rest, ok := idiom.DayBeside(l.Text, m.Said.At.UTC()); ok && m.Said.At.Sub(day) < KnownBack && !m.AnswersContact() && !idiom.SlateIn(l.Text).Set {
+			l.Day, l.Text, names = day, rest, rest
+		}
+		if named, ok := idiom.Named(names, f.isBird); ok && !(m.AnswersContact() && named.Fills && l.Text != idiom.WithoutIs(n.Text)) {
 			l.Names = &named
 		}
 		if n, ok := idiom.Numbered(n.Text); ok {
@@ -343,6 +351,7 @@ func IsSome(c parse.Contact) bool {
 func (f *Facts) scope(lines []*Line) {
 	var above *predict.Bird
 	var clock parse.Clock
+	var day time.Time
 	clear := false
 	parts := map[int]int{}
 	for _, l := range lines {
@@ -351,17 +360,20 @@ func (f *Facts) scope(lines []*Line) {
 		switch {
 		case l.Slate.Set:
 			clock, clear = parse.Clock{}, true
-			if named {
+			if day = (time.Time{}); named {
 				above = &bird
 			}
 		case named && !l.Tells():
-			l.Alone, above, clear = true, &bird, true
+			l.Alone, above, clear, day = true, &bird, true, l.Day
 			parts[bird.Catalog]++
 		}
 		if l.Look.Clock.IsSet() {
 			clock = l.Look.Clock
 		}
 		l.Bird, l.Clock, l.Clear = above, clock, clear
+		if l.Day.IsZero() && !named {
+			l.Day = day
+		}
 		if named {
 			l.Bird = &bird
 		}

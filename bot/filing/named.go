@@ -113,3 +113,29 @@ func (f *Finder) ofBird(l *Line, clock parse.Clock) Match {
 	}
 	return named(Match{Bird: bird, Reason: ByBird})
 }
+
+// ofDay matches the pass of the day of the past that a line names: of its bird, if it names
+// one, else of those followed, worked or listed, the one that was up at the time typed; of
+// several, and where none was up then, it is asked.
+func (f *Finder) ofDay(l *Line, clock parse.Clock) Match {
+	all := lists.Filter(f.Passes(l.Day, l.Day.Add(Day)), func(p storage.Pass) bool {
+		return l.Bird != nil && p.Bird.Catalog == l.Bird.Catalog || l.Bird == nil && (p.Followed() || f.Listed(p) || f.past.WorkedOn(p.ID))
+	})
+	for _, rather := range []func(storage.Pass) bool{
+		func(p storage.Pass) bool { return timing.Within(clock, p) },
+		func(p storage.Pass) bool { return p.Up(timing.Nearest(clock, p.TCA)) },
+		func(p storage.Pass) bool { return p.Followed() || f.past.WorkedOn(p.ID) },
+	} {
+		if some := lists.Filter(all, rather); clock.IsSet() && len(some) > 0 {
+			all = some
+		}
+	}
+	m := Match{Rivals: all, Reason: ByDay}
+	switch {
+	case len(all) == 0: // none of today's either
+	case !clock.IsSet() || timing.Within(clock, all[0]):
+		m = f.amid(all, ByDay)
+	}
+	m.Named = l.Bird != nil
+	return late(m)
+}

@@ -183,3 +183,55 @@ func (d *Day) Settle(today time.Time) bool {
 	}
 	return !d.Date.IsZero() && (d.number == 0 || d.Date.Day() == d.number)
 }
+
+var (
+	besideDay = regexp.MustCompile(`(?i)^(?:[01]?\d|2[0-3]):?[0-5]\d(?:utc|z)?$`)
+	beforeDay = regexp.MustCompile("(?i)^" + forms["on"] + "$")
+	beforeAt  = regexp.MustCompile("(?i)^" + forms["at"] + "$")
+)
+
+// DayBeside reads a day of the past that stands beside a time of day, "Sunday 10:45", "on 23
+// May at 10:45" or "10:45 yesterday", as of a moment, and the line without that day.
+func DayBeside(line string, now time.Time) (day time.Time, rest string, ok bool) {
+	words := strings.Fields(line)
+	bare := make([]string, len(words))
+	for i, word := range words {
+		bare[i] = strings.Trim(word, ",;:!()")
+	}
+	is := func(i int, form *regexp.Regexp) bool { return i >= 0 && i < len(bare) && form.MatchString(bare[i]) }
+	for i := range bare {
+		day, n := lastDay(bare[i:], now)
+		if n == 0 {
+			continue
+		}
+		from, next := i, i+n
+		if is(i-1, beforeDay) {
+			from--
+		}
+		if is(next, beforeAt) {
+			next++
+		}
+		if is(next, besideDay) || is(from-1, besideDay) {
+			return day, strings.Join(slices.Concat(words[:from], words[i+n:]), " "), true
+		}
+	}
+	return time.Time{}, line, false
+}
+
+// lastDay is the last day before that of a moment which words begin to name, and how many
+// words that takes.
+func lastDay(words []string, now time.Time) (day time.Time, n int) {
+	today := DateAt(now)
+	if word := strings.ToLower(words[0]); cmp.Or(dayNames[word], word) == "yesterday" {
+		return today.AddDate(0, 0, -1), 1
+	}
+	named, n := DayIn(words, now)
+	switch {
+	case n == 0:
+	case named.Next.Before(today):
+		return named.Next, n
+	case named.Next.After(today) && !named.Before.IsZero():
+		return named.Before, n
+	}
+	return day, 0
+}

@@ -243,3 +243,25 @@ func aside(of, says string) string {
 	}
 	return says
 }
+
+var givenBy = []*regexp.Regexp{
+	regexp.MustCompile(`(?i)^\s*(?P<call>[a-z0-9/]{3,}),?(?: ` + forms["half"] + `:?)? (?P<grid>` + gridForm + `)` + ends),
+	regexp.MustCompile(`(?i)^\s*(?P<grid>` + gridForm + `),? ` + isVerb + `:? (?:` + forms["of"] + ` )?(?P<call>[a-z0-9/]{3,})` + ends),
+}
+
+// GridGiven reads a line that tells a call and its grid and nothing else, with the word for one
+// of them or without: "F0ZZD JN18", "F0ZZD grid JN18", "JN18 is F0ZZD".
+func GridGiven(line string) (call parse.Callsign, grid parse.Grid, ok bool) {
+	for _, form := range givenBy {
+		m := form.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		call, err := parse.ParseCallsign(m[form.SubexpIndex("call")])
+		grid, none := parse.ParseGrid(m[form.SubexpIndex("grid")])
+		if err == nil && none == nil {
+			return call, grid, true
+		}
+	}
+	return call, grid, false
+}

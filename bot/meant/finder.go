@@ -19,6 +19,7 @@ import (
 	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
+	"skyslate/parse"
 	"skyslate/storage"
 )
 
@@ -197,7 +198,38 @@ func (f Finder) NamedIn(text string) (*storage.Answered, *ledger.Sitting) {
 			}
 		}
 	}
+	if call, _, ok := idiom.GridGiven(text); ok {
+		if r, s := f.lacking(call, now); r != nil {
+			return r, s
+		}
+	}
 	return nil, f.awaitingSlate(text)
+}
+
+// lacksFor is how long a contact is likely the one of whose station a grid is told.
+const lacksFor = 2 * tx.Day
+
+// lacking is the contact of an earlier sitting that waits for the grid of a call, if it is the
+// only one; nil where a bird is up, or one that is followed or worked has just set: then a
+// line with that call and a grid may tell a new contact.
+func (f Finder) lacking(call parse.Callsign, present *ledger.Sitting) (*storage.Answered, *ledger.Sitting) {
+	at := f.Event.At
+	if slices.ContainsFunc(f.StoredIn(at.Add(-filing.Lingering), at.Add(filing.EarlySlack)), func(pass storage.Pass) bool {
+		return pass.Up(at) || pass.Followed() || f.WorkedOn(pass)
+	}) {
+		return nil, nil
+	}
+	lacks := lists.Filter(f.named(idiom.Naming{Calls: []parse.Callsign{call}}), func(c storage.Contact) bool {
+		return c.State == storage.Incomplete && len(c.Grids) == 0 && c.Pass != "" && !tx.Imported(c) && at.Sub(c.Time) < lacksFor
+	})
+	if len(lacks) != 1 {
+		return nil, nil
+	}
+	s, key, ok := f.Ledger.KeyOf(lacks[0])
+	if !ok || s == present {
+		return nil, nil
+	}
+	return &storage.Answered{Pass: lacks[0].Pass, Contacts: []storage.ContactKey{key}}, s
 }
 
 // numberedIn is the pass that a line means which names contacts by their numbers, and the
