@@ -35,6 +35,8 @@ func saidAs(word string) (c plainCommand, ok bool) {
 		return plainCommand{is: (*plan).isHandOver, run: (*plan).handOver}, true
 	case "log":
 		return plainCommand{is: (*plan).isLogOf, run: (*plan).showLog, both: true}, true
+	case "passes":
+		return plainCommand{is: (*plan).NamesPasses, run: (*plan).ShowPasses, both: true}, true
 	case "arm":
 		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
 	case "skip", "leave", "without":

@@ -3,6 +3,7 @@
 package outing
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -27,7 +28,7 @@ const MostWanted = 12
 
 // spanForm are hours in a word. Those that words part, "from 9 till 13" or "9 am - 1 pm",
 // are brought to it.
-var spanForm = regexp.MustCompile(`^(\d{1,2})(?::([0-5]\d))?(am|pm)?[-–](\d{1,2})(?::([0-5]\d))?(am|pm)?h?$`)
+var spanForm = regexp.MustCompile(`^(\d{1,2})(?::([0-5]\d))?(am|pm)?h?[-–](\d{1,2})(?::([0-5]\d))?(am|pm)?h?$`)
 
 // Words of an outing. The grids behind wordWanted are looked out for, the number
 // behind wordAbove is the lowest peak, and wordAnd joins grids to one place, as a
@@ -43,8 +44,15 @@ const (
 
 var (
 	joins       = strings.NewReplacer("+", " and ", "/", " and ", "&", " and ")
-	fillerWords = []string{"on", "the", "of", "at", "in", "between", "from", "grid", "grids", "peak"}
+	fillerWords = []string{"on", "the", "of", "at", "in", "between", "from", "grid", "grids", "peak", "all", "day"}
 )
+
+// parts are the hours of parts of a day. Common use, no source.
+var parts = map[string]string{
+	"morning": "6-12", "afternoon": "12-18", "evening": "17-22", "vormittag": "6-12", "nachmittag": "12-18", "abend": "17-22",
+	"tarde": "12-18", "noche": "18-24", "matin": "6-12", "après-midi": "12-18", "soir": "17-22",
+	"mattina": "6-12", "pomeriggio": "12-18", "sera": "17-22", "manhã": "6-12", "noite": "18-24",
+}
 
 // A reader gathers what the words of an outing say, in any order.
 type reader struct {
@@ -59,7 +67,10 @@ type reader struct {
 	above    bool    // a lowest peak comes
 	peakDeg  float64 // 0: none said
 	day      idiom.Day
-	from, to int // minutes of the local day
+	from, to int  // minutes of the local day
+	begins   bool // it is said from when on, ends until when
+	ends     bool
+	twice    string // what was said where another of its kind was before
 }
 
 // Read reads "IP73 29 May 9-15 WICKET-1 above 20 wanted JO43": the place's grid
@@ -70,10 +81,13 @@ type reader struct {
 func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := reader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
 	today := idiom.DateAt(now.In(shown.Zone(op.Place)))
-	for _, word := range strings.FieldsFunc(joins.Replace(hours.ReplaceAllString(inHalves(text), "$1$2-$3$4 ")), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
+	for _, word := range strings.FieldsFunc(joins.Replace(inOpen(hours.ReplaceAllString(inHalves(text), "$1$2-$3$4 "))), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
 		if !r.take(word, s, today) {
 			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
 		}
+	}
+	if r.twice != "" {
+		return storage.Outing{}, tx.Sayable(say.OutingTwice(r.twice))
 	}
 	if r.above || r.peakDeg < 0 || r.peakDeg >= 90 {
 		return storage.Outing{}, tx.Sayable(say.OutingAbove)
@@ -154,9 +168,19 @@ func (r *reader) take(word string, s *sky.Sky, today time.Time) bool {
 	case slices.Contains(fillerWords, lower), idiom.Leads(lower):
 	default:
 		r.closed = len(r.grids) > 0
-		return r.day.Take(lower, today) || r.takeSpan(lower) || r.takeBird(word, s)
+		return r.takeDay(lower, today) || r.takeSpan(cmp.Or(parts[lower], lower)) || r.takeBird(word, s)
 	}
 	return true
+}
+
+// takeDay reads a word of the day; that of another one is told twice.
+func (r *reader) takeDay(word string, today time.Time) bool {
+	before := r.day.Date
+	took := r.day.Take(word, today)
+	if took && !before.IsZero() && !r.day.Date.Equal(before) {
+		r.twice = word
+	}
+	return took
 }
 
 // takePeak reads the lowest peak of "above 20" or "20°"; what is none is refused in
@@ -195,11 +219,36 @@ func (r *reader) takeBird(word string, s *sky.Sky) bool {
 	return ok
 }
 
+// takeSpan reads hours, or where they begin or end alone, "14-" and "-12": those that are
+// told of neither are the ones with reminders.
 func (r *reader) takeSpan(word string) bool {
+	if isOpen(word) {
+		m := openForm.FindStringSubmatch(word)
+		e := endIn(m[2], m[3], m[4])
+		begins := m[1] == ""
+		if begins && r.begins || !begins && r.ends {
+			r.twice = word
+		}
+		if begins {
+			r.from, r.begins = e.minutes, true
+		} else {
+			r.to, r.ends = e.minutes, true
+		}
+		if !r.ends && r.to <= r.from {
+			r.to = wholeDay
+		} else if !r.begins && r.from >= r.to {
+			r.from = 0
+		}
+		return e.minutes <= wholeDay
+	}
 	m := spanForm.FindStringSubmatch(word)
 	if m == nil {
 		return false
 	}
+	if r.begins || r.ends {
+		r.twice = word
+	}
+	r.begins, r.ends = true, true
 	from, to := endIn(m[1], m[2], m[3]), endIn(m[4], m[5], m[6])
 	r.from, r.to = spanned(from, to)
 	return from.minutes < wholeDay && to.minutes <= wholeDay

@@ -3,6 +3,7 @@ package outing
 import (
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -35,18 +36,56 @@ func inHalves(text string) string {
 	})
 }
 
+// opens and closes are the words before an hour from which on, or until which, a day out is;
+// noons those for an hour.
+var (
+	opens  = openWords(`(?:from )?after|ab|nach|después de las|despues de las|dopo le|après|depois das|not before`)
+	closes = openWords(`until|till|before|bis|vor|hasta las|jusqu'à|fino alle|até às|ate as`)
+	noons  = regexp.MustCompile(`(?i)\b(?:noon|midday|mittags?|mediodía|mediodia|midi|mezzogiorno)\b`)
+	whole  = regexp.MustCompile(`(?i)\bafter\s+(\d{1,2}[\w:]*[-–]\d)`) // "after 9 until 12"
+	slash  = regexp.MustCompile(`(^|\s)(\d{1,2})/(\d{1,2})(?:\s|$)`)
+
+	// openForm is such an hour in a word, "14-" or "-12".
+	openForm = regexp.MustCompile(`^([-–])?(\d{1,2})(?::([0-5]\d))?(am|pm)?(?:h?[-–])?$`)
+)
+
+func openWords(words string) *regexp.Regexp {
+	return regexp.MustCompile(`(?i)(^|\s)(?:` + words + `)\s+(\d{1,2}(?::[0-5]\d)?)\s?(am|pm)?(?:h|uhr|o'clock)?(?:[\s,.!]|$)`)
+}
+
+func isOpen(word string) bool { return strings.ContainsAny(word, "-–") && openForm.MatchString(word) }
+
+// inOpen writes hours that say but where they begin or end as such words, and a date such as
+// "5/29" with points where it can be read in one way.
+func inOpen(text string) string {
+	text = whole.ReplaceAllString(noons.ReplaceAllString(text, "12:00"), "$1")
+	text = closes.ReplaceAllString(opens.ReplaceAllString(text, "$1$2$3- "), "$1-$2$3 ")
+	return slash.ReplaceAllStringFunc(text, func(s string) string {
+		m := slash.FindStringSubmatch(s)
+		first, _ := strconv.Atoi(m[2]) // digits, as matched
+		second, _ := strconv.Atoi(m[3])
+		switch {
+		case first > 12 && second <= 12:
+			return m[1] + m[2] + "." + m[3] + ". "
+		case second > 12 && first <= 12:
+			return m[1] + m[3] + "." + m[2] + ". "
+		}
+		return s
+	})
+}
+
 // Said reads a line that tells in plain words of a day out: what could be typed behind
 // /outing. Unless it begins with what only such a line begins with, it has grid, day and
 // hours; else one of grid and day may lack, which is asked then.
 func Said(line string, now time.Time) (words string, told, ok bool) {
-	line = inHalves(line)
+	line = inOpen(inHalves(line))
 	m, told := spans.FindStringSubmatch(line), idiom.GoesOut(line)
 	if m == nil && !told || !told && !idiom.Goes(line) {
 		return "", false, false
 	}
-	span := ""
-	if m != nil {
-		span = m[1] + m[2] + m[5] + "-" + m[3] + m[4] + m[6]
+	var span []string
+	for ; m != nil; m = spans.FindStringSubmatch(line) {
+		span = append(span, m[1]+m[2]+m[5]+"-"+m[3]+m[4]+m[6])
 		line = strings.Replace(line, m[0], " ", 1)
 	}
 	rest := strings.Fields(strings.Map(func(r rune) rune {
@@ -56,17 +95,20 @@ func Said(line string, now time.Time) (words string, told, ok bool) {
 		return r
 	}, line))
 	var grids, day []string
+	dated := 0 // how many words the days have used up
 	for i, word := range rest {
 		if _, err := tx.GridIn(strings.Trim(word, ".")); err == nil {
 			grids = append(grids, word)
-		} else if _, n := idiom.DayIn(rest[i:], now); n > 0 && day == nil {
-			day = rest[i : i+n]
+		} else if _, n := idiom.DayIn(rest[i:], now); n > 0 && i >= dated {
+			day, dated = append(day, rest[i:i+n]...), i+n
+		} else if told && (parts[strings.ToLower(word)] != "" || isOpen(word)) {
+			span = append(span, word)
 		}
 	}
 	if lacks := len(grids) == 0 || day == nil; lacks && (!told || len(grids) == 0 && day == nil) {
 		return "", false, false
 	}
-	return strings.TrimSpace(strings.Join(slices.Concat(grids, day, []string{span}), " ")), told, true
+	return strings.TrimSpace(strings.Join(slices.Concat(grids, day, span), " ")), told, true
 }
 
 // Names reports whether words are for an outing: a place is among them.

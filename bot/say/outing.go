@@ -44,6 +44,10 @@ type Outing struct {
 var BadOuting = phrase.InLines(phrase.Typed(16),
 	"“%s” says neither where nor when. Say a grid, a day, hours or a bird, such as /outing IP73 29 May 9-15")
 
+// OutingTwice refuses a second day, or second hours.
+var OutingTwice = phrase.InLines(phrase.Typed(16),
+	"“%s” makes it two outings, and I plan one at a time: a place, a day, its hours. Send the first alone, then the other.")
+
 // OutingRange refuses an outing that is over, or more than so many days ahead.
 func OutingRange(o Outing, days int) string {
 	return phrase.Sentence("%s is not within %d days from now: no elements serve for that.", o.From.In(o.Zone).Format("2 Jan 2006 15:04"), days)
@@ -74,6 +78,7 @@ func (o Outing) head() []string {
 var (
 	CalledOff     = phrase.InLines(Outing.name, "Called off: %s.")
 	StillRing     = phrase.InLines(phrase.Listed, "With a reminder all the same: %s.")
+	ArmedWith     = phrase.InLines2(phrase.Listed, Outing.name, "Not offered: %s, armed with your outing %s. Its hours overlap these: call one off, or tell other hours.")
 	OutingLeft    = phrase.InLines2(Outing.name, phrase.NPasses, "%s: %s to come, with reminders. Over for you? Call it off, and /at home once you are there.")
 	CallOffLabel  = phrase.InLine(Outing.name, "Call off %s")
 	SheetsLabel   = phrase.InLine(Outing.name, "Timetables %s")

@@ -65,6 +65,12 @@ func (p Answerer) NamesPass(words []string) bool {
 	return len(rest) == 0 && (m.clock.IsSet() || len(words) > 1 && m != (meant{}))
 }
 
+// NamesPasses reports whether words are all for naming passes: by a day, a moment or a bird.
+func (p Answerer) NamesPasses(words []string) bool {
+	m, rest := p.passWords(strings.Join(words, " "), p.Event.At)
+	return len(rest) == 0 && m != (meant{})
+}
+
 // ArmMeant arms the pass that words name, or skips it.
 func (p Answerer) ArmMeant(text string, on bool) {
 	if pass, _, ok := p.passAsked(text, anyBird, say.NoPassKnown); ok {

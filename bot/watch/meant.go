@@ -178,6 +178,7 @@ func (p Planner) passesOf(m meant) []storage.Pass {
 			}
 		}
 	}
+	slices.SortStableFunc(all, choice.ByAOS)
 	return lists.Filter(all, func(pass storage.Pass) bool {
 		_, fits := m.fits(pass)
 		return fits && pass.LOS.After(p.Now())

@@ -96,7 +96,7 @@ func (p Planner) sheetsAnew(o storage.Outing, news []string) {
 func (p Planner) sheetsSay(o storage.Outing) string {
 	said := []any{p.Op.Call, p.Op.Radio}
 	for _, pass := range p.StoredIn(o.From, o.Until) {
-		if view, ok := p.PassView(pass); ok && pass.Followed() && o.Holds(pass.TCA) {
+		if view, ok := p.PassView(pass); ok && pass.Followed() && p.falls(o, pass) {
 			said = append(said, pass.ID, pass.Skeds, pass.Place.Horizon, view.Bird.Transponders)
 		}
 	}
@@ -126,7 +126,7 @@ func (p Planner) sheetsNews(o storage.Outing) (news []string, moved []storage.Pa
 func (p Planner) sheetNews(o storage.Outing, pass storage.Pass) (text string, sheet time.Time) {
 	told, moved := !pass.Sheet.IsZero(), pass.AOS.Sub(pass.Sheet)
 	switch {
-	case !o.Holds(pass.TCA) || !pass.Followed() || !p.canTell(pass):
+	case !p.falls(o, pass) || !pass.Followed() || !p.canTell(pass):
 	case pass.Void && told:
 		return say.SheetGone(shown.Planned(pass)), time.Time{}
 	case pass.Void || !told && !p.wants(o, pass):
@@ -141,6 +141,6 @@ func (p Planner) sheetNews(o storage.Outing, pass storage.Pass) (text string, sh
 // aheadOn are the passes of an armed outing that are followed and still to come.
 func (p Planner) aheadOn(o storage.Outing) []storage.Pass {
 	return lists.Filter(p.StoredIn(o.From, o.Until), func(pass storage.Pass) bool {
-		return pass.Followed() && o.Holds(pass.TCA) && pass.AOS.After(p.Now())
+		return pass.Followed() && p.falls(o, pass) && pass.AOS.After(p.Now())
 	})
 }
