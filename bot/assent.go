@@ -2,7 +2,6 @@ package bot
 
 import (
 	"slices"
-	"strings"
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
@@ -48,6 +47,11 @@ func (p *plan) saysYesOrNo(m *storage.Message) bool {
 	yes, is := idiom.YesOrNo(m.Text)
 	post, asked := p.questionAsked()
 	buttons := slices.Concat(post.Buttons...)
+	if data, ok := p.peers.SaysBird(m.Text, buttons); ok && asked {
+		m.Answers, p.Event.Post, p.Event.Data = yesOrNo, post.AppID, data
+		p.tapped()
+		return true
+	}
 	if !is || !asked || len(buttons) == 0 {
 		return false
 	}
@@ -77,28 +81,6 @@ func (p *plan) saysYesOrNo(m *storage.Message) bool {
 		p.Event.Data = buttons[n-1].Data
 		p.tapped()
 	}
-	return true
-}
-
-// saysTheirBird takes a message that names the bird on which somebody else has a contact, as
-// the tap that stands for it, where that is asked: a reply, or words that tell how it was.
-func (p *plan) saysTheirBird(m *storage.Message) bool {
-	post, asked := p.questionAsked()
-	buttons := slices.Concat(post.Buttons...)
-	i := slices.IndexFunc(buttons, func(b storage.Button) bool { return tx.ReadTap(b.Data).Verb == peers.TapBird })
-	if !asked || i < 0 || p.Event.ReplyTo == 0 && idiom.WithoutIs(m.Text) == m.Text {
-		return false
-	}
-	_, catalog, ok := p.peers.OtherBird(tx.ReadTap(buttons[i].Data))
-	words := strings.Fields(strings.Trim(m.Text, " .!"))
-	if !ok || !slices.ContainsFunc(words, func(word string) bool {
-		bird, known := p.Sky.Bird(word)
-		return known && bird.Catalog == catalog && idiom.NamesAlone(m.Text, word)
-	}) {
-		return false
-	}
-	m.Answers, p.Event.Post, p.Event.Data = yesOrNo, post.AppID, buttons[i].Data
-	p.tapped()
 	return true
 }
 

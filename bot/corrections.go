@@ -365,16 +365,9 @@ func (cs corrections) undo() {
 	cs.Say(say.NothingToUndo)
 }
 
-// bringBack takes back the step that dropped the contact which is answered, or else the last
-// one that was dropped, unless a pass was skipped since; false if there is none.
+// bringBack takes back the step that dropped contacts last; false if there is none to mean.
 func (cs corrections) bringBack() bool {
-	post, replies := cs.RepliedPost()
-	if d := cs.Op.Decided; d != nil && !replies {
-		if pass, _ := cs.Pass(d.Pass); pass.Arm == storage.ArmSkipped {
-			return false
-		}
-	}
-	step, ok := cs.ledger.DroppedBy(func(c storage.Contact) bool { return !replies || slices.Contains(post.About, c.ID) })
+	step, ok := cs.ledger.LastDropped()
 	if ok {
 		cs.undoStep(step)
 	}

@@ -11,13 +11,11 @@ import (
 	"skyslate/parse"
 )
 
-// Commands that take words are said without a slash, too: "outing IP73 29 may 9-15", "sked
-// OX9QZT JO33 tomorrow", "arm wicket-1 14:01", "adif for saturday". A line is one if it
-// begins with the command's word, and all behind that is for it: else it may be a note, or
-// a word about a contact.
+// Commands that take words are said without a slash, too: "sked OX9QZT JO33 tomorrow". A line
+// is one if it begins with the command's word, and all behind that is for it: else it may be
+// a note, or a word about a contact.
 
-// A plainCommand says whether words are for it, and does it. As they were typed it gets
-// them where some of them are kept; a second phone may say it where both may.
+// A plainCommand does what words for it say: as they were typed where some of them are kept.
 type plainCommand struct {
 	is          func(p *plan, words []string) bool
 	run         func(p *plan, rest string)
@@ -38,7 +36,7 @@ func saidAs(word string) (c plainCommand, ok bool) {
 	case "passes":
 		return plainCommand{is: (*plan).NamesPasses, run: (*plan).ShowPasses, both: true}, true
 	case "arm":
-		return plainCommand{is: (*plan).isPass, run: func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
+		return plainCommand{is: (*plan).NamesPass, run: func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
 	case "skip", "leave", "without":
 		return plainCommand{is: (*plan).isSkipped, run: func(p *plan, rest string) { p.SkipMeant(p.Outings, rest) }}, true
 	}
@@ -97,7 +95,4 @@ func (p *plan) isLogOf(words []string) bool {
 }
 
 // isSkipped reports whether words name a pass, or one of the outing shown last.
-func (p *plan) isSkipped(words []string) bool { return p.LeavesOut(words) || p.isPass(words) }
-
-// isPass reports whether words name a pass.
-func (p *plan) isPass(words []string) bool { return p.NamesPass(words) }
+func (p *plan) isSkipped(words []string) bool { return p.LeavesOut(words) || p.NamesPass(words) }

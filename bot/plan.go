@@ -189,7 +189,7 @@ func (p *plan) said() {
 	if p.Event.Second == "" && p.Pasted(m.Text) {
 		return
 	}
-	if !p.Event.Forwarded && (p.saysYesOrNo(&m) || p.saysTheirBird(&m)) || p.second.Outside(m.Text) {
+	if !p.Event.Forwarded && p.saysYesOrNo(&m) || p.second.Outside(m.Text) {
 		return
 	}
 	if !p.Ready() && !p.Event.Forwarded {

@@ -153,9 +153,17 @@ func (l *Ledger) LastStep() (last storage.Step) {
 	return last
 }
 
-// DroppedBy is the newest step of the phone at hand that did nothing but drop contacts, one
-// that is meant among them, which are out of the log since.
-func (l *Ledger) DroppedBy(means func(storage.Contact) bool) (dropped storage.Step, ok bool) {
+// LastDropped is the newest step of the phone at hand that did nothing but drop contacts, which
+// are out of the log since: one that is answered among them or, where nothing is, any, unless
+// a pass was skipped since.
+func (l *Ledger) LastDropped() (dropped storage.Step, ok bool) {
+	post, replies := l.RepliedPost()
+	if d := l.Op.Decided; d != nil && !replies {
+		if pass, _ := l.Pass(d.Pass); pass.Arm == storage.ArmSkipped {
+			return dropped, false
+		}
+	}
+	means := func(c storage.Contact) bool { return !replies || slices.Contains(post.About, c.ID) }
 	l.Visit(func() error {
 		return l.View.VisitLatestSteps(l.Op.ID, func(step storage.Step) bool {
 			is := false

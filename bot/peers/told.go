@@ -2,9 +2,11 @@ package peers
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"skyslate/bot/agree"
+	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -223,6 +225,20 @@ func (p Peers) OtherBird(tap tx.Tap) (c storage.Contact, catalog int, ok bool) {
 	}
 	c, ok = p.Contact(p.Op.Differed[i].Mine)
 	return c, int(n[2]), ok && c.Exported() && c.Bird.Catalog == p.Op.Differed[i].Bird
+}
+
+// SaysBird is the tap that words stand for which name the bird on which somebody else has a
+// contact, of the buttons that offer it: in a reply, or in words that tell how it was.
+func (p Peers) SaysBird(text string, buttons []storage.Button) (data string, ok bool) {
+	i := slices.IndexFunc(buttons, func(b storage.Button) bool { return tx.ReadTap(b.Data).Verb == TapBird })
+	if i < 0 || p.Event.ReplyTo == 0 && idiom.WithoutIs(text) == text {
+		return "", false
+	}
+	_, catalog, ok := p.OtherBird(tx.ReadTap(buttons[i].Data))
+	return buttons[i].Data, ok && slices.ContainsFunc(strings.Fields(strings.Trim(text, " .!")), func(word string) bool {
+		bird, known := p.Sky.Bird(word)
+		return known && bird.Catalog == catalog && idiom.NamesAlone(text, word)
+	})
 }
 
 // Offered is what a tap takes over, and the contact that it is for; false of one that has

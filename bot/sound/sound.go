@@ -84,6 +84,19 @@ func OnOuting(op storage.Operator, pass storage.Pass) bool {
 	return out && SamePlace(pass.Place, o.Place)
 }
 
+// ArmedWith is the outing that a pass of another one's hours was armed with before: each pass
+// is at one place, so it is not armed with that as well.
+func ArmedWith(op storage.Operator, o storage.Outing, pass storage.Pass) (storage.Outing, bool) {
+	first, out := op.OutingAt(pass.TCA)
+	return first, out && first.ID != o.ID && pass.Arm == storage.ArmOuting && SamePlace(pass.Place, first.Place)
+}
+
+// Falls reports whether a pass is in an outing's hours, and of no other outing.
+func Falls(op storage.Operator, o storage.Outing, pass storage.Pass) bool {
+	_, armed := ArmedWith(op, o, pass)
+	return o.Holds(pass.TCA) && !armed
+}
+
 // Alarms is how long before its beginning each pass of a calendar file rings, by the
 // same rule; where a reminder would be silent, the calendar rings before those
 // minutes begin.

@@ -64,25 +64,12 @@ func (p Outings) Outing(rest string) {
 	p.sayArmedWith(o)
 }
 
-// armedWith is the outing that a pass of another one's hours was armed with before: each
-// pass is at one place, so it is not armed with that as well.
-func (p Planner) armedWith(o storage.Outing, pass storage.Pass) (storage.Outing, bool) {
-	first, out := p.Op.OutingAt(pass.TCA)
-	return first, out && first.ID != o.ID && pass.Arm == storage.ArmOuting && pass.AOS.After(p.Now()) && sound.SamePlace(pass.Place, first.Place)
-}
-
-// falls reports whether a pass is in an outing's hours, and of no other outing.
-func (p Planner) falls(o storage.Outing, pass storage.Pass) bool {
-	_, armed := p.armedWith(o, pass)
-	return o.Holds(pass.TCA) && !armed
-}
-
 // sayArmedWith says which passes of an outing's hours are armed with another one.
 func (p Outings) sayArmedWith(o storage.Outing) {
 	var names []string
 	var first storage.Outing
 	for _, pass := range p.StoredIn(o.From, o.Until) {
-		if other, armed := p.armedWith(o, pass); armed && o.Holds(pass.TCA) && sky.Wanted(o.Birds, pass.Bird, p.Sky.Birds()) {
+		if other, armed := sound.ArmedWith(p.Op, o, pass); armed && pass.AOS.After(p.Now()) && o.Holds(pass.TCA) && sky.Wanted(o.Birds, pass.Bird, p.Sky.Birds()) {
 			first, names = other, append(names, say.PassName(shown.Planned(pass)))
 		}
 	}
@@ -339,7 +326,7 @@ func (p Outings) outingPasses(o storage.Outing) (all []outingPass, errs []error)
 		for _, f := range found {
 			pass := tx.PassOver(p.Op.ID, bird, f, o.Place)
 			if i := slices.IndexFunc(known, pass.Is); i >= 0 {
-				if _, armed := p.armedWith(o, known[i]); armed {
+				if _, armed := sound.ArmedWith(p.Op, o, known[i]); armed {
 					continue
 				}
 				pass = seen(known[i], pass)

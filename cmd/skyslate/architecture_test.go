@@ -107,7 +107,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		[]string{"parse", "parse/slip", "storage", "storage/logbook", "bot/filing", "bot/lists", "bot/phrase", "bot/say", "bot/shown", "bot/timing", "bot/tx"},
 		nil,
 	},
-	"bot/peers": {[]string{"parse", "storage", "bot/agree", "bot/lists", "bot/say", "bot/shown", "bot/timing", "bot/tx"}, nil},
+	"bot/peers": {[]string{"parse", "storage", "bot/agree", "bot/idiom", "bot/lists", "bot/say", "bot/shown", "bot/timing", "bot/tx"}, nil},
 	"bot/report": {
 		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/filing", "bot/layout", "bot/lists", "bot/past", "bot/peers", "bot/phrase", "bot/say", "bot/shown", "bot/tx"},
 		nil,
