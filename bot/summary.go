@@ -7,6 +7,7 @@ import (
 	"skyslate/bot/exchange"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
+	"skyslate/bot/meant"
 	"skyslate/bot/report"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -30,7 +31,7 @@ func (sc screen) summarise(pass storage.Pass, after uint64) {
 	var asks *say.Contact
 	if len(doubts) > 0 {
 		doubt := doubts[max(0, slices.IndexFunc(doubts, func(c storage.Contact) bool { return c.ID > after }))]
-		asks, post.Buttons = new(shown.Contact(doubt)), answerButtons(doubt, sc.Event.At)
+		asks, post.Buttons = new(shown.Contact(doubt)), meant.Answers(doubt, sc.Event.At)
 		if last := len(post.Buttons) - 1; len(doubts) > 1 {
 			post.Buttons[last] = append(post.Buttons[last], tx.Button(say.LabelLater, tapNext, doubt.ID))
 		}

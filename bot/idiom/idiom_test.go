@@ -253,11 +253,25 @@ func TestTable(t *testing.T) {
 			_, rest, ok := GridBehind(strings.Fields("tomorrow " + form + " jo33"))
 			return ok && strings.Join(rest, " ") == "tomorrow"
 		},
-		"theirs": func(form string) bool { grid, ok := TheirGrid(form + " jo33"); return ok && grid == "jo33" },
-		"lead":   Leads,
-		"out":    func(form string) bool { return GoesOut(form + " jo33") },
-		"state":  func(form string) bool { n, _ := Numbered("3 4 " + form); return n.Says == form },
-		"beside": func(form string) bool { return NamesAlone(form+" wicket 1", "WICKET-1") },
+		"polite": func(form string) bool {
+			n, ok := namedOf("hx7abc was jo34, " + form)
+			return ok && n.Words == "" && !n.Maybe
+		},
+		"hedge": func(form string) bool {
+			n, ok := namedOf("hx7abc was jo34, " + form)
+			return ok && n.Words == "" && n.Maybe
+		},
+		"or":      func(form string) bool { return WithoutHalves("hx7abc jo33 "+form+" 34") == "hx7abc jo33 "+form+" jo34" },
+		"oneof":   func(form string) bool { return WithoutHalves("hx7abc jo33 jo34 "+form) == "hx7abc jo33 or jo34" },
+		"single":  func(form string) bool { return minuteAgo(form + " minute ago") },
+		"minutes": func(form string) bool { return minuteAgo("1 " + form + " ago") },
+		"ago":     func(form string) bool { return minuteAgo("1 minute " + form) },
+		"since":   func(form string) bool { return minuteAgo(form + " 1 minute") },
+		"theirs":  func(form string) bool { grid, ok := TheirGrid(form + " jo33"); return ok && grid == "jo33" },
+		"lead":    Leads,
+		"out":     func(form string) bool { return GoesOut(form + " jo33") },
+		"state":   func(form string) bool { n, _ := Numbered("3 4 " + form); return n.Says == form },
+		"beside":  func(form string) bool { return NamesAlone(form+" wicket 1", "WICKET-1") },
 		"local": func(form string) bool {
 			zone, _ := ZoneIn(strings.Fields(form))
 			return HasLocal("hx7abc 15:00 "+form) && zone.Local
@@ -466,4 +480,10 @@ func TestBareReport(t *testing.T) {
 			t.Errorf("%q: %q, %v, want %q", text, got, ok, want)
 		}
 	}
+}
+
+// minuteAgo reports whether words say that something was a minute ago.
+func minuteAgo(words string) bool {
+	at := time.Date(2027, 5, 23, 10, 44, 0, 0, time.UTC)
+	return WithClocks("hx7abc "+words, at, nil) == "hx7abc 10:43"
 }

@@ -31,7 +31,7 @@ func TestWithClocks(t *testing.T) {
 		"di4zab jo53 12.43":           "di4zab jo53 12.43",
 		"di4zab jo53 145.80":          "di4zab jo53 145.80",
 		"di4zab jo53 2 min ago":       "di4zab jo53 10:42",
-		"di4zab jo53, a minute ago":   "di4zab jo53,10:43",
+		"di4zab jo53, a minute ago":   "di4zab jo53, 10:43",
 		"di4zab jo53 vor 3 minuten":   "di4zab jo53 10:41",
 		"di4zab jo53 hace 3 minutos":  "di4zab jo53 10:41",
 		"di4zab jo53 two passes ago":  "di4zab jo53 two passes ago",

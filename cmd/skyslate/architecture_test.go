@@ -82,7 +82,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		nil,
 	},
 	"bot/meant": {
-		[]string{"parse", "storage", "bot/contact", "bot/exchange", "bot/filing", "bot/idiom", "bot/ledger", "bot/lists", "bot/past", "bot/timing", "bot/tx", "bot/watch"},
+		[]string{"parse", "storage", "bot/contact", "bot/exchange", "bot/filing", "bot/idiom", "bot/ledger", "bot/lists", "bot/past", "bot/say", "bot/shown", "bot/timing", "bot/tx", "bot/watch"},
 		nil,
 	},
 	"bot/facts": {
