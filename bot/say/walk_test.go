@@ -138,6 +138,8 @@ func extremesOfPasses(e edge) map[string]saytest.Extreme {
 		"Outings":       saytest.Said(Outings(slices.Repeat([]Outing{outing}, 6))).With(fourth, "/outing"),
 		"StillRing":     saytest.Said(StillRing([]string{"WICKET-1 15:44"})).With("15:44"),
 		"CalledOff":     saytest.Said(CalledOff(outing)).With("Called off"),
+		"OutingTwice":   saytest.Said(OutingTwice("9-11")).With("“9-11”", "one at a time"),
+		"ArmedWith":     saytest.Said(ArmedWith([]string{"WICKET-1 10:42"}, outing)).With("WICKET-1 10:42", "call one off"),
 		"OutingLeft":    saytest.Said(OutingLeft(outing, 100)).With("100 passes", "/at home"),
 		"OutingRange":   saytest.Said(OutingRange(outing, 28)).With("28 days"),
 		"BadOuting":     saytest.Said(BadOuting(longWord)).With("/outing"),
