@@ -96,8 +96,9 @@ func putRightByNumber(d *derivation, l *filing.Line, c parse.Contact) bool {
 }
 
 // asksNoMore settles what is asked of contacts that a line tells once more, certain and in
-// full: of the same station, by no other line than theirs, or of a grid alone, or a call
-// that begins as theirs, that the same phone told moments ago.
+// full: of the same station, by no other line than theirs, or of a grid alone that the same
+// phone told moments ago. A call without a grid that it told then, and that goes on as the
+// one told now, may have been that one begun, or a station of its own: that is asked.
 func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 	if c.Verdict != parse.Log || c.Corrects || len(c.Grids) == 0 {
 		return
@@ -106,8 +107,11 @@ func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 	asked := lists.Filter(peers, func(old *contact) bool {
 		doubted := old.Call == c.Call && len(old.by) == 1 && (old.Why == string(parse.Doubted) || old.Why == string(parse.Ambiguous) || old.Why == string(parse.Repaired))
 		near := l.FromPhoneOf(old.key.Message) && l.At().Sub(old.sent) <= halves
-		begun := near && old.lacksGrid() && old.Call != c.Call && strings.HasPrefix(c.Call.String(), old.Call.String())
-		return begun || old.State == "" && (doubted || near && old.lacksCall()) && slices.Equal(old.Grids, c.Grids)
+		if near && old.lacksGrid() && old.Call != c.Call && strings.HasPrefix(c.Call.String(), old.Call.String()) {
+			old.Why = string(parse.Doubted)
+			b.changed(old)
+		}
+		return old.State == "" && (doubted || near && old.lacksCall()) && slices.Equal(old.Grids, c.Grids)
 	})
 	if len(asked) == 0 {
 		return
