@@ -240,9 +240,6 @@ func (f *Facts) cut(m *Message, order int) {
 		m.Lines = append(m.Lines, l)
 		if m.AnswersContact() {
 			l.Text = idiom.WithoutIs(l.Text)
-			if call, grid, ok := idiom.GridGiven(l.Text); ok {
-				l.Text = call.String() + " " + grid.String()
-			}
 		}
 		if l.Theirs {
 			continue
@@ -255,7 +252,7 @@ func (f *Facts) cut(m *Message, order int) {
 		if day, rest, ok := idiom.DayBeside(l.Text, m.Said.At.UTC()); ok && m.Said.At.Sub(day) < KnownBack && !m.AnswersContact() && !idiom.SlateIn(l.Text).Set {
 			l.Day, l.Text, names = day, rest, rest
 		}
-		if named, ok := idiom.Named(names, f.isBird); ok && !(m.AnswersContact() && named.Fills && l.Text != idiom.WithoutIs(n.Text)) {
+		if named, ok := idiom.Named(names, f.isBird); ok {
 			l.Names = &named
 		}
 		if n, ok := idiom.Numbered(n.Text); ok {

@@ -1,7 +1,6 @@
 package ledger
 
 import (
-	"cmp"
 	"slices"
 
 	"skyslate/bot/say"
@@ -40,7 +39,7 @@ func (l *Ledger) sittingsAbout(pass storage.Pass) []*Sitting {
 			all = append(all, s)
 		}
 	}
-	slices.SortFunc(all, func(a, b *Sitting) int { return cmp.Compare(a.ID, b.ID) })
+	slices.SortFunc(all, byID)
 	return all
 }
 
