@@ -107,7 +107,7 @@ func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 	asked := lists.Filter(peers, func(old *contact) bool {
 		doubted := old.Call == c.Call && len(old.by) == 1 && (old.Why == string(parse.Doubted) || old.Why == string(parse.Ambiguous) || old.Why == string(parse.Repaired))
 		near := l.FromPhoneOf(old.key.Message) && l.At().Sub(old.sent) <= halves
-		if near && old.lacksGrid() && old.Call != c.Call && strings.HasPrefix(c.Call.String(), old.Call.String()) {
+		if base := old.Call.Base(); near && old.lacksGrid() && base != c.Call.Base() && strings.HasPrefix(c.Call.Base(), base) {
 			old.Why = string(parse.Doubted)
 			b.changed(old)
 		}
