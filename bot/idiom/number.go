@@ -245,12 +245,12 @@ func aside(of, says string) string {
 }
 
 var givenBy = []*regexp.Regexp{
-	regexp.MustCompile(`(?i)^\s*(?P<call>[a-z0-9/]{3,}),?(?: ` + forms["half"] + `:?)? (?P<grid>` + gridForm + `)` + ends),
+	regexp.MustCompile(`(?i)^\s*(?P<call>[a-z0-9/]{3,}),? ` + forms["half"] + `:? (?P<grid>` + gridForm + `)` + ends),
 	regexp.MustCompile(`(?i)^\s*(?P<grid>` + gridForm + `),? ` + isVerb + `:? (?:` + forms["of"] + ` )?(?P<call>[a-z0-9/]{3,})` + ends),
 }
 
-// GridGiven reads a line that tells a call and its grid and nothing else, with the word for one
-// of them or without: "F0ZZD JN18", "F0ZZD grid JN18", "JN18 is F0ZZD".
+// GridGiven reads a line that tells the grid of a station and nothing else, in words: "F0ZZD
+// grid JN18", "JN18 is F0ZZD". A call and a grid alone may tell a new contact.
 func GridGiven(line string) (call parse.Callsign, grid parse.Grid, ok bool) {
 	for _, form := range givenBy {
 		m := form.FindStringSubmatch(line)
