@@ -136,14 +136,14 @@ func (p *part) CaughtUp() {
 }
 
 // Send brings a post out on its operator's app.
-func (a *All) Send(ctx context.Context, o bot.Outgoing) (appName string, err error) {
+func (a *All) Send(ctx context.Context, o bot.Outgoing, away func()) (appName string, err error) {
 	i := slices.IndexFunc(a.apps, func(c connected) bool { return c.Serves(o.Operator) })
 	if i < 0 {
 		return "", &run.SendError{Fate: run.Never, Err: fmt.Errorf("operator %q is nobody on any messaging app", o.Operator)}
 	}
 	c := a.apps[i]
 	if c.over.Err() == nil {
-		appName, err = c.Transport.Send(ctx, o)
+		appName, err = c.Transport.Send(ctx, o, away)
 		refused := new(run.SendError)
 		if !errors.As(err, &refused) || refused.Fate != run.Stop {
 			return appName, err

@@ -37,7 +37,7 @@ func (f *fake) Receive(ctx context.Context, in run.Intake) error {
 	return context.Cause(ctx)
 }
 
-func (f *fake) Send(_ context.Context, o bot.Outgoing) (string, error) {
+func (f *fake) Send(_ context.Context, o bot.Outgoing, _ func()) (string, error) {
 	f.mu.Lock()
 	defer f.mu.Unlock()
 	if f.refuse != nil {
@@ -228,7 +228,7 @@ func (c counted) CaughtUp() { c.caughtUp() }
 func TestNobodysPosts(t *testing.T) {
 	all := Join(nil, App{"First", func(op storage.OperatorID) bool { return op == "7" }, new(fake)}, App{"Second", names, nil})
 	for op, fate := range map[storage.OperatorID]run.Fate{"local": run.Never, anna: run.Again} {
-		_, err := all.Send(t.Context(), bot.Outgoing{Operator: op})
+		_, err := all.Send(t.Context(), bot.Outgoing{Operator: op}, func() {})
 		refused := new(run.SendError)
 		if !errors.As(err, &refused) || refused.Fate != fate {
 			t.Errorf("a post to %q: %v", op, err)

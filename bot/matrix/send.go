@@ -146,7 +146,8 @@ func (w *wayOut) forget(op storage.OperatorID) {
 
 // Send brings one post out, to an operator who is let in, or told farewell, and has not
 // left the room: see [skyslate/bot/run.Transport].
-func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (string, error) {
+func (t *Transport) Send(ctx context.Context, o bot.Outgoing, away func()) (string, error) {
+	away() // a server says when it is too much, and for how long
 	switch {
 	case !Serves(o.Operator):
 		return "", &run.SendError{Fate: run.Never, Err: fmt.Errorf("operator %q is nobody on Matrix", o.Operator)}

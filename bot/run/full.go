@@ -58,7 +58,7 @@ func (l *Loops) tellOne(ctx context.Context, o bot.Outgoing) (err error) {
 	defer cancel()
 	defer contain(&err)
 	for {
-		_, err = l.transport.Send(ctx, o)
+		_, err = l.transport.Send(ctx, o, func() {})
 		refused := new(SendError)
 		if !errors.As(err, &refused) || refused.Fate != Later || ctx.Err() != nil {
 			return err

@@ -46,7 +46,11 @@ type Transport interface {
 	// it gives none. It is called for several operators at once, and for each of
 	// them for one post after the other; only the word about a full disk may come
 	// in between. An error that is not a *SendError means: try again later.
-	Send(ctx context.Context, o bot.Outgoing) (appName string, err error)
+	//
+	// It calls away, once or more, when nothing that is sent to others keeps the post
+	// waiting any longer. Until then no other post is taken from what is owed: those
+	// that wait for the service's rate wait there, where the most urgent is first.
+	Send(ctx context.Context, o bot.Outgoing, away func()) (appName string, err error)
 }
 
 // Intake is where what comes in goes: [Loops], or a part of them.
@@ -78,6 +82,7 @@ type Loops struct {
 	marks marks
 	work  beat.Bell // wakes the worker
 	send  beat.Bell // wakes the sender
+	door  door
 
 	started time.Time
 	fatal   context.CancelCauseFunc
@@ -103,7 +108,7 @@ func New(desk *bot.Desk, transport Transport, log *slog.Logger) *Loops {
 	}
 	l := &Loops{
 		desk: desk, transport: transport, log: log,
-		work: beat.NewBell(), send: beat.NewBell(),
+		work: beat.NewBell(), send: beat.NewBell(), door: make(door, 1),
 		full: make(chan bot.Outgoing, 16), told: map[storage.OperatorID]time.Time{},
 		lanes: map[storage.OperatorID]*lane{}, perSecond: perSecond,
 		marks: marks{moved: make(chan struct{})},

@@ -24,6 +24,7 @@ import (
 // app is a messaging app whose server and connection are a few functions.
 type app struct {
 	receive func(ctx context.Context, in Intake) error      // nil: nothing comes in
+	wait    func(ctx context.Context)                       // for the service's rate; nil: there is none
 	send    func(ctx context.Context, o bot.Outgoing) error // nil: all goes well
 
 	mu   sync.Mutex
@@ -47,7 +48,11 @@ func (a *app) Receive(ctx context.Context, in Intake) error {
 	return ctx.Err()
 }
 
-func (a *app) Send(ctx context.Context, o bot.Outgoing) (string, error) {
+func (a *app) Send(ctx context.Context, o bot.Outgoing, away func()) (string, error) {
+	if a.wait != nil {
+		a.wait(ctx)
+	}
+	away()
 	if a.send != nil {
 		if err := a.send(ctx, o); err != nil {
 			return "", err

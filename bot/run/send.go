@@ -39,10 +39,11 @@ func (e *SendError) Unwrap() error { return e.Err }
 var errLeft = errors.New("the operator is forgotten")
 
 // sendLoop brings out the posts that are owed, until ctx ends, and returns when
-// none is being sent any more. It takes the next post when a send may begin, not
-// before, so that an answer waits behind no list. To each operator one post goes out
-// after the other, and an error holds up that operator alone. The posts on their
-// way at the end get a moment more: cut off, they would be sent twice.
+// none is being sent any more. It takes the next post when a send may begin and the
+// one before waits no longer for the service's rate, so that an answer waits behind
+// no list. To each operator one post goes out after the other, and an error holds up
+// that operator alone. The posts on their way at the end get a moment more: cut off,
+// they would be sent twice.
 func (l *Loops) sendLoop(ctx context.Context) {
 	sending, cut := context.WithCancel(context.WithoutCancel(ctx))
 	defer cut()
@@ -53,15 +54,18 @@ func (l *Loops) sendLoop(ctx context.Context) {
 	var p pause
 	for ctx.Err() == nil {
 		slots <- struct{}{}
+		through := l.door.enter()
 		n, alone := l.marks.worked.Load(), len(slots) == 1
 		o, ok, err := l.take()
 		switch {
 		case err != nil:
+			through()
 			<-slots
 			l.log.Error("what is owed could not be read; it is tried again", "err", err)
 			p.wait(ctx)
 			continue
 		case !ok:
+			through()
 			<-slots
 			if alone && l.allTried() {
 				l.marks.sentUpTo(n)
@@ -71,7 +75,7 @@ func (l *Loops) sendLoop(ctx context.Context) {
 			posts.Go(func() {
 				defer l.send.Ring()
 				defer func() { <-slots }()
-				wait, later := l.sendOne(sending, o)
+				wait, later := l.sendOne(sending, o, through)
 				l.follow(o.Operator, wait, later)
 			})
 		}
@@ -82,6 +86,16 @@ func (l *Loops) sendLoop(ctx context.Context) {
 func (l *Loops) take() (o bot.Outgoing, ok bool, err error) {
 	defer contain(&err)
 	return l.desk.Take(now())
+}
+
+// door is where posts stand that wait for the service's rate: one at a time.
+type door chan struct{}
+
+// enter waits until nobody stands there; through, called once or more, says that the
+// post stands there no more.
+func (d door) enter() (through func()) {
+	d <- struct{}{}
+	return sync.OnceFunc(func() { <-d })
 }
 
 // lane is remembered of an operator while a post is on its way to them, or has to
@@ -152,8 +166,8 @@ func (l *Loops) waitFor(op storage.OperatorID, asked time.Duration) time.Duratio
 
 // sendOne sends a post and says how long the next one to that operator waits, and
 // whether that is because it is not their turn.
-func (l *Loops) sendOne(ctx context.Context, o bot.Outgoing) (wait time.Duration, later bool) {
-	appName, err := l.bringOut(ctx, o)
+func (l *Loops) sendOne(ctx context.Context, o bot.Outgoing, through func()) (wait time.Duration, later bool) {
+	appName, err := l.bringOut(ctx, o, through)
 	var refused *SendError
 	switch {
 	case err == nil:
@@ -183,12 +197,13 @@ func (l *Loops) sendOne(ctx context.Context, o bot.Outgoing) (wait time.Duration
 	return wait, false
 }
 
-// bringOut makes the file of a post and sends the post if it is still owed: it
-// may have been dropped meanwhile. Whoever is forgotten after that finds the send
+// bringOut makes the file of a post, outside of the door, and sends the post if it is
+// still owed: it may have been dropped meanwhile. Whoever is forgotten after that finds the send
 // under way, and ends it. A panic is the post's: another try would end the same
 // way.
-func (l *Loops) bringOut(ctx context.Context, o bot.Outgoing) (appName string, err error) {
+func (l *Loops) bringOut(ctx context.Context, o bot.Outgoing, through func()) (appName string, err error) {
 	defer func() {
+		through()
 		if r := recover(); r != nil {
 			err = &SendError{Fate: Never, Err: panicked(r)}
 		}
@@ -201,12 +216,17 @@ func (l *Loops) bringOut(ctx context.Context, o bot.Outgoing) (appName string, e
 		defer free()
 	}
 	l.begin(o.Operator, cancel)
-	o, ok, err := l.desk.Fill(o, now())
-	if err != nil {
-		return "", err
-	}
-	if !ok {
-		return "", errLeft
+	if o.Op == storage.File {
+		through()
+		filled, ok, err := l.desk.Fill(o, now())
+		if err != nil {
+			return "", err
+		}
+		if !ok {
+			return "", errLeft
+		}
+		o = filled
+		through = l.door.enter()
 	}
 	owed, err := l.desk.Owes(o.Name)
 	if err != nil {
@@ -215,7 +235,7 @@ func (l *Loops) bringOut(ctx context.Context, o bot.Outgoing) (appName string, e
 	if !owed {
 		return "", errLeft
 	}
-	appName, err = l.transport.Send(ctx, o)
+	appName, err = l.transport.Send(ctx, o, through)
 	if err != nil && errors.Is(context.Cause(ctx), errLeft) {
 		err = errLeft
 	}

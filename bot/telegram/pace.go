@@ -68,9 +68,10 @@ func (p *pace) went() {
 	p.every = max(overallEvery, p.every-p.every/200)
 }
 
-// book takes the next free moment of a chat and returns how long it is until
-// then. Each rate is kept as the moment at which it is used up.
-func (p *pace) book(now time.Time, chat int64) time.Duration {
+// book takes the next free moment of a chat and returns how long it is until then:
+// for what is sent to others, and for what is sent there. Each rate is kept as the
+// moment at which it is used up.
+func (p *pace) book(now time.Time, chat int64) (others, own time.Duration) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	for c, until := range p.chats {
@@ -78,11 +79,9 @@ func (p *pace) book(now time.Time, chat int64) time.Duration {
 			delete(p.chats, c)
 		}
 	}
-	var wait time.Duration
-	p.chats[chat], wait = next(p.chats[chat], now, chatEvery, chatBurst)
-	var other time.Duration
-	p.overall, other = next(p.overall, now, p.every, overallBurst)
-	return max(wait, other)
+	p.chats[chat], own = next(p.chats[chat], now, chatEvery, chatBurst)
+	p.overall, others = next(p.overall, now, p.every, overallBurst)
+	return others, own
 }
 
 // next moves the moment at which a rate is used up on by one; up to burst sends
@@ -95,10 +94,12 @@ func next(until, now time.Time, every time.Duration, burst int) (time.Time, time
 	return until, max(0, until.Sub(now)-time.Duration(burst)*every)
 }
 
-// turn waits until a chat may be sent to.
-func (p *pace) turn(ctx context.Context, chat int64) error {
-	if wait := p.book(time.Now(), chat); wait > 0 {
-		beat.Pause(ctx, wait)
-	}
+// turn waits until a chat may be sent to, and calls away when what is sent to others
+// keeps it no more.
+func (p *pace) turn(ctx context.Context, chat int64, away func()) error {
+	others, own := p.book(time.Now(), chat)
+	beat.Pause(ctx, others)
+	away()
+	beat.Pause(ctx, own-others)
 	return ctx.Err()
 }

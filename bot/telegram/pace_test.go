@@ -12,7 +12,7 @@ func TestPaceLearns(t *testing.T) {
 	now := time.Unix(1_800_000_000, 0)
 	sends := func(n int) (wait time.Duration) {
 		for i := range n {
-			wait = p.book(now, int64(100+i))
+			wait, _ = p.book(now, int64(100+i))
 		}
 		return wait
 	}

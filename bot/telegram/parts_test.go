@@ -142,7 +142,8 @@ func TestPace(t *testing.T) {
 	for range 3000 {
 		now = now.Add(time.Duration(rng.IntN(60)) * time.Millisecond)
 		chat := int64(rng.IntN(40))
-		at := now.Add(p.book(now, chat))
+		others, own := p.book(now, chat)
+		at := now.Add(max(others, own))
 		sent[chat] = append(sent[chat], at)
 		all = append(all, at)
 	}
@@ -221,10 +222,10 @@ func TestLongText(t *testing.T) {
 			Buttons: [][]storage.Button{{{Label: "b", Data: "d"}}},
 		}
 		h.server.Fail("sendMessage", 1, 1, apitest.Fault{Code: 500})
-		if _, err := h.app.Send(t.Context(), o); err == nil {
+		if _, err := h.app.Send(t.Context(), o, func() {}); err == nil {
 			t.Fatal("the second part got through")
 		}
-		id, err := h.app.Send(t.Context(), o)
+		id, err := h.app.Send(t.Context(), o, func() {})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -241,18 +242,18 @@ func TestLongText(t *testing.T) {
 
 func TestEditOfWhatIsGone(t *testing.T) {
 	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
-		id, err := h.app.Send(t.Context(), bot.Outgoing{Name: "n", Operator: "7", Text: "1  OX9ABC JO33"})
+		id, err := h.app.Send(t.Context(), bot.Outgoing{Name: "n", Operator: "7", Text: "1  OX9ABC JO33"}, func() {})
 		if err != nil {
 			t.Fatal(err)
 		}
 		edit := bot.Outgoing{Name: "n/edit", Operator: "7", Op: storage.Edit, Edits: id, Text: "1  OX9ABD JO33"}
 		for range 2 { // the second changes nothing, which is no error
-			if _, err := h.app.Send(t.Context(), edit); err != nil {
+			if _, err := h.app.Send(t.Context(), edit, func() {}); err != nil {
 				t.Error(err)
 			}
 		}
 		p.Delete(int64(numbered(id)))
-		if _, err := h.app.Send(t.Context(), edit); err != nil {
+		if _, err := h.app.Send(t.Context(), edit, func() {}); err != nil {
 			t.Error(err)
 		}
 		got := theirs(p)
@@ -280,7 +281,7 @@ func TestStyles(t *testing.T) {
 		}
 		send := func(o bot.Outgoing) string {
 			t.Helper()
-			id, err := h.app.Send(t.Context(), o)
+			id, err := h.app.Send(t.Context(), o, func() {})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -300,14 +301,14 @@ func TestStyles(t *testing.T) {
 
 func TestSignRefused(t *testing.T) {
 	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
-		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: "1", Text: "✅"}); err != nil {
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: "1", Text: "✅"}, func() {}); err != nil {
 			t.Error(err)
 		}
 		got := theirs(p)
 		if last := got[len(got)-1]; last.Text != "✅" || last.ReplyTo == nil || last.ReplyTo.ID != 1 || !last.Silent {
 			t.Errorf("where the sign is refused: %+v", last)
 		}
-		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: "999", Text: "👍"}); !dropped(err) {
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "s", Operator: "7", Op: storage.React, ReplyTo: "999", Text: "👍"}, func() {}); !dropped(err) {
 			t.Errorf("a sign on nothing: %v", err)
 		}
 	})
@@ -324,7 +325,7 @@ func TestVoiceGivenBack(t *testing.T) {
 	sending(t, func(t *testing.T, h *house, p *apitest.Phone) {
 		for ref, want := range map[string]string{"voice": "sendVoice", "forgotten": "sendMessage"} {
 			o := bot.Outgoing{Name: ref, Operator: "7", Op: storage.Send, Voice: ref, Text: "1 of 1", Silent: true}
-			if _, err := h.app.Send(t.Context(), o); err != nil {
+			if _, err := h.app.Send(t.Context(), o, func() {}); err != nil {
 				t.Fatal(err)
 			}
 			deeds := p.Deeds()
@@ -342,11 +343,11 @@ func TestFileIsWholeAtEachTry(t *testing.T) {
 		o := bot.Outgoing{Name: "f", Operator: "7", Op: storage.File, FileName: "log.adi", Body: body, Text: strings.Repeat("caption ", 200), ReplyTo: "1", Silent: true}
 		for _, f := range []apitest.Fault{{Code: 429, RetryAfter: 2}, {Cut: true, After: true}, {Reset: true}} {
 			h.server.Fail("sendDocument", 0, 1, f)
-			if _, err := h.app.Send(t.Context(), o); err == nil || dropped(err) {
+			if _, err := h.app.Send(t.Context(), o, func() {}); err == nil || dropped(err) {
 				t.Errorf("%+v: %v", f, err)
 			}
 		}
-		if _, err := h.app.Send(t.Context(), o); err != nil {
+		if _, err := h.app.Send(t.Context(), o, func() {}); err != nil {
 			t.Error(err)
 		}
 		n := 0
@@ -363,7 +364,7 @@ func TestFileIsWholeAtEachTry(t *testing.T) {
 			t.Errorf("%d documents, want the one whose answer was lost and the last", n)
 		}
 		time.Sleep(time.Minute) // until it is the chat's turn again
-		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "e", Operator: "7", Op: storage.File, FileName: "e", Body: nil}); !dropped(err) {
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Name: "e", Operator: "7", Op: storage.File, FileName: "e", Body: nil}, func() {}); !dropped(err) {
 			t.Errorf("an empty file: %v", err)
 		}
 	})
@@ -378,13 +379,13 @@ func TestPictureIsShown(t *testing.T) {
 		}
 		o := bot.Outgoing{Name: "s", Operator: "7", Op: storage.File, FileName: "sky.png", Body: good.Bytes(), Text: "the pass", ReplyTo: "1", Silent: true}
 		h.server.Fail("sendPhoto", 0, 1, apitest.Fault{Code: 429, RetryAfter: 2})
-		if _, err := h.app.Send(t.Context(), o); err == nil || dropped(err) {
+		if _, err := h.app.Send(t.Context(), o, func() {}); err == nil || dropped(err) {
 			t.Errorf("told to wait: %v", err)
 		}
-		id, err := h.app.Send(t.Context(), o)
+		id, err := h.app.Send(t.Context(), o, func() {})
 		broken := o
 		broken.Body = []byte("not a picture")
-		id2, err2 := h.app.Send(t.Context(), broken)
+		id2, err2 := h.app.Send(t.Context(), broken, func() {})
 		all := theirs(p)
 		all = all[max(0, len(all)-2):]
 		if err != nil || err2 != nil || len(all) != 2 || fmt.Sprint(all[0].ID) != id || fmt.Sprint(all[1].ID) != id2 {
@@ -402,11 +403,11 @@ func TestPictureIsShown(t *testing.T) {
 func TestUnreachableOperators(t *testing.T) {
 	inHouse(t, config{allow: []storage.OperatorID{"7"}}, func(t *testing.T, h *house) {
 		for _, op := range []storage.OperatorID{"local", "8"} {
-			if _, err := h.app.Send(t.Context(), bot.Outgoing{Operator: op, Text: "x"}); !dropped(err) {
+			if _, err := h.app.Send(t.Context(), bot.Outgoing{Operator: op, Text: "x"}, func() {}); !dropped(err) {
 				t.Errorf("to %s: %v", op, err)
 			}
 		}
-		if _, err := h.app.Send(t.Context(), bot.Outgoing{Operator: "7", Text: "x"}); !dropped(err) {
+		if _, err := h.app.Send(t.Context(), bot.Outgoing{Operator: "7", Text: "x"}, func() {}); !dropped(err) {
 			t.Errorf("to somebody who never wrote: %v", err)
 		}
 	})

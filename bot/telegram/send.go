@@ -22,7 +22,7 @@ import (
 
 // Send brings one post out, to an operator who is let in, or told farewell, and has
 // not blocked us: see [skyslate/bot/run.Transport].
-func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (string, error) {
+func (t *Transport) Send(ctx context.Context, o bot.Outgoing, away func()) (string, error) {
 	chat, err := strconv.ParseInt(string(o.Operator), 10, 64)
 	switch {
 	case err != nil:
@@ -35,7 +35,7 @@ func (t *Transport) Send(ctx context.Context, o bot.Outgoing) (string, error) {
 	if wait := t.pace.wait(time.Now(), chat); wait > shortWait {
 		return "", &run.SendError{Fate: run.Later, After: wait, Err: errTurn}
 	}
-	id, out := t.send(ctx, chat, o)
+	id, out := errand{t, chat, away}.send(ctx, o)
 	if out.disposition == blocked {
 		err := t.alter(func(_ *memory, d *guests.Draft) { d.Blocked(o.Operator) })
 		if err != nil {
@@ -68,27 +68,35 @@ func numbered(name string) int {
 	return n
 }
 
-func (t *Transport) send(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
+// errand is a send to a chat. away is called when nothing else sent keeps it waiting:
+// see [run.Transport].
+type errand struct {
+	*Transport
+	chat int64
+	away func()
+}
+
+func (e errand) send(ctx context.Context, o bot.Outgoing) (int, outcome) {
 	switch o.Op {
 	case storage.Edit:
-		return t.edit(ctx, chat, o)
+		return e.edit(ctx, o)
 	case storage.React:
-		return t.react(ctx, chat, o)
+		return e.react(ctx, o)
 	case storage.File:
-		return t.file(ctx, chat, o)
+		return e.file(ctx, o)
 	}
 	if o.Voice != "" {
-		if id, out := t.voice(ctx, chat, o); out.disposition != hopeless {
+		if id, out := e.voice(ctx, o); out.disposition != hopeless {
 			return id, out
 		}
 	}
-	return t.say(ctx, chat, t.addressed(o))
+	return e.say(ctx, e.addressed(o))
 }
 
 // call makes one call of the library when the chat's turn has come, in the time
 // that it may take. The result is set if it is done.
-func call[P, R any](ctx context.Context, t *Transport, chat int64, within time.Duration, method func(context.Context, P) (R, error), params P) (result R, out outcome) {
-	if err := t.pace.turn(ctx, chat); err != nil {
+func call[P, R any](ctx context.Context, e errand, within time.Duration, method func(context.Context, P) (R, error), params P) (result R, out outcome) {
+	if err := e.pace.turn(ctx, e.chat, e.away); err != nil {
 		return result, outcome{disposition: again, err: err}
 	}
 	ctx, cancel := context.WithTimeout(ctx, within)
@@ -97,16 +105,16 @@ func call[P, R any](ctx context.Context, t *Transport, chat int64, within time.D
 	out = outcomeOf(err)
 	switch {
 	case out.disposition == done:
-		t.pace.went()
+		e.pace.went()
 	case out.after > 0:
-		t.pace.tooSoon(time.Now(), chat, out.after)
+		e.pace.tooSoon(time.Now(), e.chat, out.after)
 	}
 	return result, out
 }
 
 // post is a call that makes a message, of which it returns the id.
-func post[P any](ctx context.Context, t *Transport, chat int64, within time.Duration, method func(context.Context, P) (*models.Message, error), params P) (id int, out outcome) {
-	m, out := call(ctx, t, chat, within, method, params)
+func post[P any](ctx context.Context, e errand, within time.Duration, method func(context.Context, P) (*models.Message, error), params P) (id int, out outcome) {
+	m, out := call(ctx, e, within, method, params)
 	if out.disposition == done {
 		id = m.ID
 	}
@@ -118,11 +126,11 @@ func textOf(o bot.Outgoing) piece.Text { return piece.Text{Text: o.Text, Spans: 
 
 // say sends a text, in several messages if it is long. The first one answers,
 // the last one carries the buttons and is the one that the post is known by.
-func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int, out outcome) {
+func (e errand) say(ctx context.Context, o bot.Outgoing) (id int, out outcome) {
 	parts := textOf(o).Split(maxText)
-	for i := t.sent(o); i < len(parts); i++ {
+	for i := e.sent(o); i < len(parts); i++ {
 		p := tg.SendMessageParams{
-			ChatID: chat, Text: parts[i].Text, Entities: entities(parts[i]), DisableNotification: o.Silent || i > 0, LinkPreviewOptions: noPreview,
+			ChatID: e.chat, Text: parts[i].Text, Entities: entities(parts[i]), DisableNotification: o.Silent || i > 0, LinkPreviewOptions: noPreview,
 		}
 		if i == 0 {
 			p.ReplyParameters = replyTo(o.ReplyTo)
@@ -130,21 +138,21 @@ func (t *Transport) say(ctx context.Context, chat int64, o bot.Outgoing) (id int
 		if i == len(parts)-1 {
 			p.ReplyMarkup = markup(o.Buttons, o.Keys)
 		}
-		if id, out = post(ctx, t, chat, callFor, t.bot.SendMessage, &p); out.disposition != done {
+		if id, out = post(ctx, e, callFor, e.bot.SendMessage, &p); out.disposition != done {
 			if ctx.Err() == nil {
-				t.keepSent(o, i)
+				e.keepSent(o, i)
 			}
 			return 0, out
 		}
 	}
-	t.keepSent(o, 0)
+	e.keepSent(o, 0)
 	if o.Pin == storage.PinOn {
 		// Without a sound. It is a convenience: where it fails, the message stands in
 		// the chat all the same.
-		_, pinned := call(ctx, t, chat, callFor, t.bot.PinChatMessage, &tg.PinChatMessageParams{
-			ChatID: chat, MessageID: id, DisableNotification: true,
+		_, pinned := call(ctx, e, callFor, e.bot.PinChatMessage, &tg.PinChatMessageParams{
+			ChatID: e.chat, MessageID: id, DisableNotification: true,
 		})
-		t.warn("a message could not be pinned", pinned)
+		e.warn("a message could not be pinned", pinned)
 	}
 	return id, out
 }
@@ -201,49 +209,49 @@ func (t *Transport) warn(message string, out outcome) {
 // edit changes a message that is out. Where that can't be done, because the
 // person removed it for instance, the text comes as a new one: it corrects
 // something.
-func (t *Transport) edit(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
+func (e errand) edit(ctx context.Context, o bot.Outgoing) (int, outcome) {
 	text := textOf(o).Shorten(maxText)
 	p := tg.EditMessageTextParams{
-		ChatID: chat, MessageID: numbered(o.Edits), Text: text.Text, Entities: entities(text), LinkPreviewOptions: noPreview,
+		ChatID: e.chat, MessageID: numbered(o.Edits), Text: text.Text, Entities: entities(text), LinkPreviewOptions: noPreview,
 	}
 	if rows := inlineRows(o.Buttons); len(rows) > 0 {
 		p.ReplyMarkup = &models.InlineKeyboardMarkup{InlineKeyboard: rows}
 	}
-	_, out := call(ctx, t, chat, callFor, t.bot.EditMessageText, &p)
+	_, out := call(ctx, e, callFor, e.bot.EditMessageText, &p)
 	if out.disposition == otherwise {
 		o.Silent = true
-		return t.say(ctx, chat, o)
+		return e.say(ctx, o)
 	}
 	if out.disposition == done && o.Pin == storage.PinOff {
-		_, unpinned := call(ctx, t, chat, callFor, t.bot.UnpinChatMessage, &tg.UnpinChatMessageParams{
-			ChatID: chat, MessageID: p.MessageID,
+		_, unpinned := call(ctx, e, callFor, e.bot.UnpinChatMessage, &tg.UnpinChatMessageParams{
+			ChatID: e.chat, MessageID: p.MessageID,
 		})
-		t.warn("a message could not be unpinned", unpinned)
+		e.warn("a message could not be unpinned", unpinned)
 	}
 	return p.MessageID, out
 }
 
 // react sets a sign on a message; where signs are refused it is said.
-func (t *Transport) react(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
-	p := tg.SetMessageReactionParams{ChatID: chat, MessageID: numbered(o.ReplyTo)}
+func (e errand) react(ctx context.Context, o bot.Outgoing) (int, outcome) {
+	p := tg.SetMessageReactionParams{ChatID: e.chat, MessageID: numbered(o.ReplyTo)}
 	if o.Text != "" {
 		p.Reaction = []models.ReactionType{{
 			Type: models.ReactionTypeTypeEmoji, ReactionTypeEmoji: &models.ReactionTypeEmoji{Emoji: o.Text},
 		}}
 	}
-	_, out := call(ctx, t, chat, callFor, t.bot.SetMessageReaction, &p)
+	_, out := call(ctx, e, callFor, e.bot.SetMessageReaction, &p)
 	if out.disposition == otherwise && o.Text != "" {
 		o.Silent = true
-		_, out = t.say(ctx, chat, o)
+		_, out = e.say(ctx, o)
 	}
 	return 0, out
 }
 
 // voice gives a voice message back by the service's own reference to it.
-func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
+func (e errand) voice(ctx context.Context, o bot.Outgoing) (int, outcome) {
 	caption := textOf(o).Shorten(maxCaption)
-	return post(ctx, t, chat, callFor, t.bot.SendVoice, &tg.SendVoiceParams{
-		ChatID: chat, Voice: &models.InputFileString{Data: o.Voice},
+	return post(ctx, e, callFor, e.bot.SendVoice, &tg.SendVoiceParams{
+		ChatID: e.chat, Voice: &models.InputFileString{Data: o.Voice},
 		Caption: caption.Text, CaptionEntities: entities(caption), DisableNotification: o.Silent,
 		ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
 	})
@@ -251,11 +259,11 @@ func (t *Transport) voice(ctx context.Context, chat int64, o bot.Outgoing) (int,
 
 // file sends a picture so that the chat shows it, and any other file, or a picture
 // that the service can't show, as a document.
-func (t *Transport) file(ctx context.Context, chat int64, o bot.Outgoing) (int, outcome) {
+func (e errand) file(ctx context.Context, o bot.Outgoing) (int, outcome) {
 	caption := textOf(o).Shorten(maxCaption)
 	if strings.HasSuffix(o.FileName, ".png") {
-		id, out := post(ctx, t, chat, uploadFor, t.bot.SendPhoto, &tg.SendPhotoParams{
-			ChatID: chat, Photo: upload(o),
+		id, out := post(ctx, e, uploadFor, e.bot.SendPhoto, &tg.SendPhotoParams{
+			ChatID: e.chat, Photo: upload(o),
 			Caption: caption.Text, CaptionEntities: entities(caption), DisableNotification: o.Silent,
 			ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
 		})
@@ -263,8 +271,8 @@ func (t *Transport) file(ctx context.Context, chat int64, o bot.Outgoing) (int, 
 			return id, out
 		}
 	}
-	return post(ctx, t, chat, uploadFor, t.bot.SendDocument, &tg.SendDocumentParams{
-		ChatID: chat, Document: upload(o),
+	return post(ctx, e, uploadFor, e.bot.SendDocument, &tg.SendDocumentParams{
+		ChatID: e.chat, Document: upload(o),
 		Caption: caption.Text, CaptionEntities: entities(caption), DisableNotification: o.Silent,
 		ReplyParameters: replyTo(o.ReplyTo), ReplyMarkup: markup(o.Buttons, o.Keys),
 	})

@@ -35,9 +35,10 @@ func (t *Transport) sayNotice(ctx context.Context, n guests.Notice) (said, later
 	if err != nil {
 		return false, false // of another app
 	}
-	_, out := t.say(ctx, chat, bot.Outgoing{Name: fmt.Sprintf("notice/%d", n.ID), Text: n.Text, Silent: true})
+	to := errand{t, chat, func() {}}
+	_, out := to.say(ctx, bot.Outgoing{Name: fmt.Sprintf("notice/%d", n.ID), Text: n.Text, Silent: true})
 	if n.Leave && out.disposition != again {
-		_, out = call(ctx, t, chat, callFor, t.bot.LeaveChat, &tg.LeaveChatParams{ChatID: chat})
+		_, out = call(ctx, to, callFor, t.bot.LeaveChat, &tg.LeaveChatParams{ChatID: chat})
 	}
 	later = out.disposition == again
 	return !later, later

@@ -73,7 +73,7 @@ func (v *live) follow(line string) error {
 
 // Send shows a post. A screen that can't be written to any more ends the
 // program.
-func (v *live) Send(_ context.Context, o bot.Outgoing) (string, error) {
+func (v *live) Send(_ context.Context, o bot.Outgoing, _ func()) (string, error) {
 	name, err := v.phones.deliver(realTime(), o)
 	if err != nil {
 		return "", &run.SendError{Fate: run.Stop, Err: err}

@@ -143,9 +143,10 @@ const (
 	behind   = "while they are made up for"
 	inCalm   = "10 a second"
 	overGaps = "over the kill or the restart"
+	wake     = "while the kill and the restart are made up for"
 )
 
-var loadPhases = []string{inFlood, behind, inCalm, overGaps}
+var loadPhases = []string{inFlood, behind, inCalm, overGaps, wake}
 
 // phase is what was going on between a message and what came of it.
 func (l *load) phase(begun, at, done time.Time) string {
@@ -156,8 +157,30 @@ func (l *load) phase(begun, at, done time.Time) string {
 		return inFlood
 	case at.Before(begun.Add(*loadFor * 2 / 5)):
 		return behind
+	case slices.ContainsFunc(l.wakes, func(w timespan) bool { return at.After(w.from) && at.Before(w.to) }):
+		return wake
 	}
 	return inCalm
+}
+
+// madeUp are the times from the end of each outage until what was said before that
+// end is answered.
+func (l *load) madeUp(first map[chatMessage]time.Time) (wakes []timespan) {
+	for _, o := range l.outages {
+		if o.to.IsZero() {
+			continue // the end
+		}
+		w := timespan{o.to, o.to}
+		for op, heard := range l.heard {
+			for _, m := range heard {
+				if at := first[chatMessage{l.chat(op), m.id}]; m.at.Before(o.to) && at.After(w.to) {
+					w.to = at
+				}
+			}
+		}
+		wakes = append(wakes, w)
+	}
+	return wakes
 }
 
 // verdict counts what must not be.
@@ -171,17 +194,24 @@ func (l *load) judge(traffic timespan) {
 		name += ", " + l.phase(traffic.from, at, done)
 		took[name] = append(took[name], done.Sub(at))
 	}
+	deeds := l.server.Deeds()
+	first := firstAnswers(deeds)
+	l.wakes = l.madeUp(first)
+	for _, w := range l.wakes {
+		l.t.Logf("from %s on, %s long, an outage is made up for", w.from.Sub(traffic.from), w.to.Sub(w.from))
+	}
 	for _, h := range l.server.Handovers() {
 		note("message to durable", h.Came, h.Confirmed)
 	}
-	deeds := l.server.Deeds()
-	first := firstAnswers(deeds)
 	v := verdict{unanswered: l.unanswered(deeds), doubled: l.repeated(deeds)}
 	for op, heard := range l.heard {
 		var before time.Time
 		for _, m := range heard {
 			if at, ok := first[chatMessage{l.chat(op), m.id}]; ok {
 				note("message to answer", m.at, at)
+				if late := at.Sub(m.at); late > time.Second && l.phase(traffic.from, m.at, at) == inCalm {
+					l.t.Logf("%q of %s was answered after %s", m.text, m.at.Sub(traffic.from), late)
+				}
 				if at.Before(before) {
 					v.disordered++
 				}
@@ -202,21 +232,21 @@ func (l *load) judge(traffic timespan) {
 		l.t.Fatal(err)
 	}
 	defer store.Close()
-	var late []time.Duration
+	var r reminded
 	for op := range l.phones {
 		err := store.View(func(view *storage.View) error {
 			if err := l.judgeLog(view, op, &v); err != nil {
 				return err
 			}
-			lateness, err := l.judgeReminders(view, op, traffic, &v)
-			late = append(late, lateness...)
-			return err
+			return l.judgeReminders(view, op, traffic, &r)
 		})
 		if err != nil {
 			l.t.Error(err)
 		}
 	}
-	l.table.add("reminders sent, and how late", spread(late))
+	v.afterLOS, v.lost = r.afterLOS, v.lost+r.passedOver(len(l.phones) > storm)
+	l.table.add("reminders sent, and how late", spread(r.late))
+	l.table.add("calls refused as too many", figure(strconv.FormatInt(l.rate.refused.Load(), 10)))
 	l.table.add("lost, doubled, out of order, unanswered, after LOS",
 		figure(fmt.Sprint(v.lost, v.doubled, v.disordered, v.unanswered, v.afterLOS)))
 	if v != (verdict{}) {
@@ -305,11 +335,28 @@ func (l *load) judgeLog(view *storage.View, op int, v *verdict) error {
 	return nil
 }
 
-// judgeReminders returns by how much the reminders of an operator came late. What
-// is silent is none.
-func (l *load) judgeReminders(
-	view *storage.View, op int, traffic timespan, v *verdict,
-) (late []time.Duration, err error) {
+// reminded is what became of the passes that reminders are of.
+type reminded struct {
+	late     []time.Duration
+	last     time.Time   // the last moment asked for, of those that were sent
+	undone   []time.Time // the moments asked for of those that were not
+	afterLOS int
+}
+
+// passedOver is how many were not sent. In a storm the service's rate lets others wait,
+// but none that was to come before one that was sent.
+func (r reminded) passedOver(storm bool) (n int) {
+	for _, due := range r.undone {
+		if !storm || due.Before(r.last.Add(-time.Minute)) {
+			n++
+		}
+	}
+	return n
+}
+
+// judgeReminders notes by how much the reminders of an operator came late. What is
+// silent is none.
+func (l *load) judgeReminders(view *storage.View, op int, traffic timespan, r *reminded) error {
 	id := loadOperator(op)
 	for _, m := range l.phones[op].Chat() {
 		if m.Mine() || m.Silent {
@@ -317,20 +364,23 @@ func (l *load) judgeReminders(
 		}
 		post, ok, err := view.PostByApp(id, m.ID)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		pass, known, err := view.Pass(id, post.Pass)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if !ok || !known {
 			continue // sent again since: see repeated
 		}
 		if due := pass.AOS.Add(-storage.DefaultRemind().Lead); due.After(traffic.from) {
-			late = append(late, m.At.Sub(due))
+			r.late = append(r.late, m.At.Sub(due))
+			if due.After(r.last) {
+				r.last = due
+			}
 		}
 		if m.At.After(pass.LOS) {
-			v.afterLOS++
+			r.afterLOS++
 		}
 	}
 	passes, err := view.Passes(id, traffic.from, traffic.to.Add(time.Hour))
@@ -338,9 +388,9 @@ func (l *load) judgeReminders(
 		due := p.AOS.Add(-storage.DefaultRemind().Lead)
 		inTime := due.After(traffic.from) && due.Before(traffic.to.Add(-time.Minute))
 		if inTime && p.Followed() && !p.Void && p.Decided.IsZero() {
-			v.lost++
+			r.undone = append(r.undone, due)
 			l.t.Logf("operator %s: pass %s was never decided", id, p.ID)
 		}
 	}
-	return late, err
+	return err
 }

@@ -31,6 +31,13 @@ var (
 // floodFor is how long they write more than can be answered.
 func floodFor() time.Duration { return *loadFor / 10 }
 
+// Reminders of so many go out in time, those of more begin before they are due: some
+// when the traffic begins, which is so long before any is due.
+const (
+	storm      = 10_000
+	stormAhead = time.Minute
+)
+
 // load is the program with very many operators, and the service that it talks to.
 type load struct {
 	t      *testing.T
@@ -49,6 +56,7 @@ type load struct {
 
 	s       *served
 	outages []timespan // when no program polled
+	wakes   []timespan // when what had waited was made up for
 }
 
 // timespan is from one moment to another.
@@ -109,11 +117,7 @@ func TestLoad(t *testing.T) {
 func newLoad(t *testing.T) *load {
 	now := time.Now()
 	// By then everybody is planned twice, also where others are on the machine.
-	const (
-		toSeed     = 2500 * time.Microsecond
-		storm      = 10_000           // reminders that go out in time
-		stormAhead = 10 * time.Minute // those of more begin so long before they are due somewhere
-	)
+	const toSeed = 2500 * time.Microsecond
 	many := time.Duration(*loadOperators)
 	traffic := now.Add(20*time.Second + many*toSeed + 2*everybodyPlanned())
 	due := traffic

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"skyslate/bot/telegram/apitest"
@@ -18,9 +19,10 @@ import (
 // than so many a second some are refused ("about 30 messages per second", from
 // memory).
 type serviceRate struct {
-	left   float64
-	filled time.Time
-	polls  chan struct{}
+	left    float64
+	filled  time.Time
+	polls   chan struct{}
+	refused atomic.Int64
 }
 
 const (
@@ -41,6 +43,7 @@ func (r *serviceRate) fault(method string, _ int) *apitest.Fault {
 	r.left = min(callsEachSecond, r.left+callsEachSecond*now.Sub(r.filled).Seconds())
 	r.filled = now
 	if r.left < 1 {
+		r.refused.Add(1)
 		return &apitest.Fault{Code: http.StatusTooManyRequests, RetryAfter: 1}
 	}
 	r.left--
