@@ -412,7 +412,7 @@ func TestTable(t *testing.T) {
 			continue
 		}
 		for _, form := range cells[1:] {
-			for _, words := range variants(part.FindAllString(form, -1)) {
+			for _, words := range variants(formPart.FindAllString(form, -1)) {
 				if read := reads[cells[0]]; read == nil || !read(words) {
 					t.Errorf("%s: %q is not read", cells[0], words)
 				}

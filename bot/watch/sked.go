@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/idiom"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
+	"skyslate/bot/named"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/say/limits"
@@ -23,7 +24,7 @@ import (
 // A wish is a sked as the operator wrote it, before its pass is known.
 type wish struct {
 	sked storage.Sked
-	meant
+	pass named.Pass
 }
 
 // A chance is a pass on which a sked can be kept.
@@ -58,10 +59,10 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.Event.At}
 	var note []string
 	for len(rest) > 0 {
-		before := w.meant
-		n := p.takePass(&w.meant, rest, at)
-		if dated := !w.to.IsZero() && before.to.IsZero(); dated && len(note) > 0 {
-			w.meant, n = before, 0
+		before := w.pass
+		n := p.words().Take(&w.pass, rest, at)
+		if dated := !w.pass.To.IsZero() && before.To.IsZero(); dated && len(note) > 0 {
+			w.pass, n = before, 0
 		}
 		if n > 0 {
 			rest = rest[n:]
@@ -74,8 +75,8 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 		}
 		rest = rest[1:]
 	}
-	if w.zone.Unclear {
-		return w, say.UnclearZone(w.said)
+	if w.pass.Zone.Unclear {
+		return w, say.UnclearZone(w.pass.Said)
 	}
 	w.sked.Note = layout.Short(strings.Join(note, " "), layout.Columns-2)
 	return w, ""
@@ -93,8 +94,8 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 		if grid, rest, ok := idiom.GridBehind(words); ok {
 			return grid, rest, ""
 		}
-		var m meant
-		isPass := p.takePass(&m, words, p.Event.At) > 0
+		var m named.Pass
+		isPass := p.words().Take(&m, words, p.Event.At) > 0
 		if !isPass && (len(given) > 0 || gridLike.MatchString(words[0])) {
 			return grid, nil, err.Error()
 		}
@@ -116,7 +117,7 @@ func (p Skeds) Sked(text string) {
 		return
 	}
 	w, refusal := p.readWish(text, p.Event.At)
-	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.Now()) || w.from.Sub(p.Now()) > outing.Ahead) {
+	if refusal == "" && !w.pass.To.IsZero() && (!w.pass.To.After(p.Now()) || w.pass.From.Sub(p.Now()) > outing.Ahead) {
 		refusal = say.SkedRange
 	}
 	if refusal != "" {
@@ -126,7 +127,7 @@ func (p Skeds) Sked(text string) {
 	p.Replan()
 	switch chances := p.chances(w); len(chances) {
 	case 0:
-		p.noPass(w.meant, say.NoChance(w.sked.Grid, w.bird, w.noon(), w.said))
+		p.noPass(w.pass, say.NoChance(w.sked.Grid, w.pass.Bird, w.pass.Noon(), w.pass.Said))
 	case 1:
 		p.arrange(w, chances[0])
 	default:
@@ -142,8 +143,8 @@ func (p Skeds) Sked(text string) {
 // chances are the passes ahead that both stations share and that fit the wish.
 func (p Skeds) chances(w wish) []chance {
 	var all []chance
-	for _, pass := range p.passesOf(w.meant) {
-		if w.bird == "" && !pass.Followed() && !p.Follows(pass) {
+	for _, pass := range p.passesOf(w.pass) {
+		if w.pass.Bird == "" && !pass.Followed() && !p.Follows(pass) {
 			continue
 		}
 		view, ok := p.PassView(pass)
@@ -151,7 +152,7 @@ func (p Skeds) chances(w wish) []chance {
 			continue
 		}
 		if window, shared := view.With(w.sked.Grid); shared {
-			at, _ := w.fits(pass)
+			at, _ := w.pass.Fits(pass)
 			all = append(all, chance{pass, window, at})
 		}
 	}
