@@ -20,6 +20,15 @@ var dayNames = readDays(dayTable)
 // empty.
 func DayName(word string) string { return dayNames[strings.ToLower(word)] }
 
+// InEnglish is a text in small letters, with the English words for days.
+func InEnglish(text string) string {
+	words := strings.Fields(strings.ToLower(text))
+	for i, word := range words {
+		words[i] = cmp.Or(dayNames[word], word)
+	}
+	return strings.Join(words, " ")
+}
+
 // DayWords are the words of all languages for the days, or halves of them, that fit, the
 // longest first.
 func DayWords(fits func(name string) bool) []string {

@@ -235,7 +235,7 @@ func (p Planner) DayBehind(text string) (from, to time.Time, ok bool) {
 func (p Planner) meantBehind(text string) (m meant, ok bool) {
 	now := p.Event.At
 	weekday := strings.ToLower(now.In(p.Local()).AddDate(0, 0, -1).Weekday().String())
-	m, rest := p.passWords(strings.ReplaceAll(strings.ToLower(text), "yesterday", weekday), now)
+	m, rest := p.passWords(strings.ReplaceAll(idiom.InEnglish(text), "yesterday", weekday), now)
 	if len(rest) > 0 || m == (meant{}) {
 		return m, false
 	}
