@@ -303,6 +303,10 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 		if len(right.Grids) == 0 {
 			right.Grids = c.Grids
 		}
+		if right.Call == c.Call && slices.Equal(right.Grids, c.Grids) {
+			d.touch(c, l)
+			return
+		}
 		either(d, c, right, says, l)
 	default:
 		putRight(d, c, says, l)

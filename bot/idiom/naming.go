@@ -399,10 +399,10 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 }
 
 // amiss reads a line that names a call and has, in any form, a word for what was wrong, or of
-// the day before beside a grid: it hardly tells a new contact.
+// the day before beside a grid and no time: it hardly tells a new contact.
 func amiss(line string) (n Naming, ok bool) {
 	wrong := isAmiss.MatchString(line)
-	if strings.Contains(line, "\n") || !wrong && !isBefore.MatchString(line) && !notGrid.MatchString(line) {
+	if strings.Contains(line, "\n") || !wrong && (!isBefore.MatchString(line) || hasMoment.MatchString(line)) && !notGrid.MatchString(line) {
 		return n, false
 	}
 	n = Naming{Guess: true, Plain: true}
@@ -446,6 +446,7 @@ var (
 	dayFirst = regexp.MustCompile("(?is)^\\s*(" + forms["day"] + ")[,:]? (.+)$")
 	isAmiss  = regexp.MustCompile(`(?i)(?:^|[ ,.])(?:` + forms["wrong"] + "|" + forms["amiss"] + `)(?:[ ,.!]|$)`)
 	isBefore = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["yesterday"] + `(?:[ ,.!]|$)`)
+	hasMoment = regexp.MustCompile(`(?i)(?:^|[ ,])` + momentForm + `(?:[ ,]|$)`)
 	notGrid  = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["not"] + " " + gridForm + `(?:[ ,.!]|$)`)
 	notAlone = regexp.MustCompile("(?i)^" + forms["not"] + "$")
 	owned    = regexp.MustCompile("['’]s?$")

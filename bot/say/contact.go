@@ -277,6 +277,15 @@ var (
 	Moved = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
 )
 
+// NotUpThen says that a bird was not up when contacts were made, which stay where they are.
+func NotUpThen(bird string, contacts []Contact) string {
+	at, on := phrase.ShortClock(contacts[0].Time), contacts[0].Bird
+	return phrase.Sentence("%s was not up at %s. As before on %s: %s.", bird, at, on, phrase.FirstN(names(contacts), 3))
+}
+
+// ToBirdLabel puts it there all the same.
+var ToBirdLabel = phrase.InLine(phrase.Whole, "Put on %s")
+
 // ChosenAhead says so while another pass is up.
 func ChosenAhead(p, up predict.Pass, now time.Time) string {
 	under := "Logging under " + PassName(p) + "."
