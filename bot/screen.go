@@ -271,10 +271,8 @@ func (sc screen) askBird(s *ledger.Sitting, m filing.Outcome) {
 		b.Contacts = append(b.Contacts, storage.ContactRef{ID: c.ID, Version: c.Version})
 	}
 	tx.Propose(&sc.Op, b)
-	sc.Say(say.NotUpThen(bird.Name, shown.Contacts(all)), []storage.Button{
-		tx.Button(say.LabelLeave, tapBulk, m.ID, 0),
-		tx.Button(say.ToBirdLabel(bird.Name), tapBulk, m.ID, 1),
-	})
+	leave, move := tx.Button(say.LabelLeave, tapBulk, m.ID, 0), tx.Button(say.ToBirdLabel(bird.Name), tapBulk, m.ID, 1)
+	sc.Say(say.NotUpThen(bird.Name, shown.Contacts(all)), []storage.Button{leave, move})
 }
 
 // note keeps as a note what was said, and says what is understood: while a bird is up, or of

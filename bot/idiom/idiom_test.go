@@ -311,24 +311,12 @@ func TestTable(t *testing.T) {
 			n, ok := namedOf("hx7abc jo33 " + form + " on saturday")
 			return ok && n.Says[0] == wasWorked && n.Words == "saturday"
 		},
-		"missed": func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
-		"right": func(form string) bool {
-			n, ok := namedOf("hx7abc " + form)
-			return ok && n.Open && n.Says[0] == wasWorked
-		},
-		"indeed": func(form string) bool {
-			n, ok := namedOf(form + " hx7abc")
-			return ok && n.Open && n.Says[0] == wasWorked
-		},
-		"amiss": func(form string) bool {
-			n, ok := namedOf("i think hx7abc's grid " + form)
-			return ok && n.Guess && n.Open && n.Calls[0].String() == "HX7ABC"
-		},
-		"yesterday": func(form string) bool {
-			n, ok := namedOf("i think hx7abc " + form + " jo33 there")
-			return ok && n.Guess && n.Maybe && n.Says[0] == "JO33"
-		},
-		"report": func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
+		"missed":    func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
+		"right":     func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Fine },
+		"indeed":    func(form string) bool { n, ok := namedOf(form + " hx7abc"); return ok && n.Open },
+		"amiss":     func(form string) bool { n, ok := namedOf("so hx7abc his grid " + form); return ok && n.Guess },
+		"yesterday": func(form string) bool { n, ok := namedOf("so hx7abc " + form + " jo33"); return ok && n.Maybe },
+		"report":    func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
 		"at": func(form string) bool {
 			n, _ := Numbered("3 " + form + " 10:43")
 			return len(n.All) == 1 && n.Says == "10:43"

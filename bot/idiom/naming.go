@@ -442,17 +442,17 @@ func callsBehind(text string) (calls []parse.Callsign) {
 }
 
 var (
-	isRight  = regexp.MustCompile("(?i)^" + forms["right"] + "$")
-	dayFirst = regexp.MustCompile("(?is)^\\s*(" + forms["day"] + ")[,:]? (.+)$")
-	isAmiss  = regexp.MustCompile(`(?i)(?:^|[ ,.])(?:` + forms["wrong"] + "|" + forms["amiss"] + `)(?:[ ,.!]|$)`)
-	isBefore = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["yesterday"] + `(?:[ ,.!]|$)`)
+	isRight   = regexp.MustCompile("(?i)^" + forms["right"] + "$")
+	dayFirst  = regexp.MustCompile("(?is)^\\s*(" + forms["day"] + ")[,:]? (.+)$")
+	isAmiss   = regexp.MustCompile(`(?i)(?:^|[ ,.])(?:` + forms["wrong"] + "|" + forms["amiss"] + `)(?:[ ,.!]|$)`)
+	isBefore  = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["yesterday"] + `(?:[ ,.!]|$)`)
 	hasMoment = regexp.MustCompile(`(?i)(?:^|[ ,])` + momentForm + `(?:[ ,]|$)`)
-	notGrid  = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["not"] + " " + gridForm + `(?:[ ,.!]|$)`)
-	notAlone = regexp.MustCompile("(?i)^" + forms["not"] + "$")
-	owned    = regexp.MustCompile("['’]s?$")
-	polite   = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["polite"] + "$")
-	hedge    = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["hedge"] + "$")
-	andAlone = regexp.MustCompile("(?i)^" + forms["and"] + "$")
+	notGrid   = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["not"] + " " + gridForm + `(?:[ ,.!]|$)`)
+	notAlone  = regexp.MustCompile("(?i)^" + forms["not"] + "$")
+	owned     = regexp.MustCompile("['’]s?$")
+	polite    = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["polite"] + "$")
+	hedge     = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["hedge"] + "$")
+	andAlone  = regexp.MustCompile("(?i)^" + forms["and"] + "$")
 )
 
 // put reads what a form found in a line that says of a contact by its call what it should
