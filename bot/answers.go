@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"strconv"
 	"strings"
 	"time"
 
@@ -77,7 +78,7 @@ func (a answers) takeMeant(tap tx.Tap) {
 	a.screen.show()
 }
 
-// takeGrid gives a contact the grid that was suggested.
+// takeGrid gives a contact the grid that was suggested; what was made of the line with it goes.
 func (a answers) takeGrid(tap tx.Tap) {
 	c, ok := a.contactOf(tap)
 	if !ok {
@@ -88,7 +89,15 @@ func (a answers) takeGrid(tap tx.Tap) {
 		a.Say(say.OldButton)
 		return
 	}
+	told, _ := strconv.ParseUint(tap.Part(3), 10, 64) // 0: none
+	line, made := a.Contact(told)
+	if made {
+		a.decide(line, contact.Drop, nil)
+	}
 	a.decide(c, contact.Take, &storage.Candidate{Call: c.Call, Grids: grids})
+	if now, _ := a.Contact(c.ID); made {
+		a.EditTapped(a.Echoed(now, a.Event.At))
+	}
 }
 
 // decide takes a decision on a contact as evidence.

@@ -208,6 +208,8 @@ func (sc screen) answerWords(s *ledger.Sitting, m filing.Outcome, logged bool) {
 	switch {
 	case m.Ignored == filing.WhichOne:
 		sc.askMeant(s, m)
+	case m.Ignored == filing.NotThen:
+		sc.askBird(s, m)
 	case m.Ignored == filing.NoRewrite:
 		sc.Say(say.NoRewrite)
 	case m.Ignored == filing.NotRight:
@@ -254,6 +256,21 @@ func (sc screen) askMeant(s *ledger.Sitting, m filing.Outcome) {
 		}
 	}
 	sc.Say(say.WhichContact, rows...)
+}
+
+// askBird asks whether contacts that a message puts on a bird which was not up then stay.
+func (sc screen) askBird(s *ledger.Sitting, m filing.Outcome) {
+	bird, _ := sc.Sky.Bird(m.NotUp)
+	b := storage.Bulk{Message: m.ID, Change: storage.Change{Field: "bird", Catalog: bird.Catalog}, Value: bird.Name}
+	var all []storage.Contact
+	for _, key := range m.Which {
+		c, _ := sc.Contact(s.Known[key])
+		all = append(all, c)
+		b.Contacts = append(b.Contacts, storage.ContactRef{ID: c.ID, Version: c.Version})
+	}
+	tx.Propose(&sc.Op, b)
+	leave, move := tx.Button(say.LabelLeave, tapBulk, m.ID, 0), tx.Button(say.ToBirdLabel(bird.Name), tapBulk, m.ID, 1)
+	sc.Say(say.NotUpThen(bird.Name, shown.Contacts(all)), []storage.Button{leave, move})
 }
 
 // note keeps as a note what was said, and says what is understood: while a bird is up, or of

@@ -130,6 +130,7 @@ func (sc screen) whichPass(s *ledger.Sitting, q contact.Question) (string, [][]s
 	}
 	m, _ := sc.MessageOf(q.Message)
 	text := say.WhichPass(shown.PlannedAll(rivals), m.At, q.NotUp)
+	buttons = append(sc.finder.GridButtons(s, q.Contacts), buttons...)
 	id, _ := lastAnswer(s, q.Delivery)
 	if pass, ok := sc.Pass(id); ok {
 		filed := lists.Filter(delivered(s, q.Delivery), func(c contact.Contact) bool { return c.Pass == id && c.Exported() })

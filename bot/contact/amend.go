@@ -15,8 +15,9 @@ import (
 // apply does to an earlier contact what a line says of it.
 func (d *derivation) apply(old *contact, c parse.Contact, l *filing.Line) {
 	switch {
-	case c.Heard && !c.Corrects:
+	case (c.Heard || c.Why == parse.Doubted) && !c.Corrects && old.plain():
 		old.Why = string(parse.Doubted)
+		d.keepGrid(old, &c)
 	case c.Corrects:
 		d.amend(old, spoken(c, old), l)
 		return
@@ -36,6 +37,20 @@ func (d *derivation) apply(old *contact, c parse.Contact, l *filing.Line) {
 	}
 	old.fill(c)
 	d.touch(old, l)
+}
+
+// keepGrid takes the grid that a line tells of a contact which it doubts: what it tells of one
+// that has another stands with its words.
+func (b *book) keepGrid(old *contact, c *parse.Contact) {
+	switch {
+	case len(c.Grids) == 0 || slices.Equal(c.Grids, old.Grids):
+	case len(old.Grids) == 0:
+		b.regrid(old, c.Grids)
+	default:
+		for _, g := range slices.Backward(c.Grids) {
+			c.Comment = strings.TrimSpace(g.String() + " " + c.Comment)
+		}
+	}
 }
 
 // fill takes from a reading what is told beside call and grid; words that no table
@@ -70,8 +85,11 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *filing.Line) {
 		old.State, old.Why = "", string(parse.Doubted) // "he answered me in the end"?
 		return
 	}
-	if c.Heard || c.Corrects && old.State == storage.Heard {
-		old.State, old.Why, old.Candidates = storage.Heard, "", nil
+	tells := c.Corrects || c.Call.IsValid() || len(c.Grids) > 0 || c.Clock.IsSet() || c.Offset.IsSet()
+	if c.Heard || tells && old.State == storage.Heard { // it says nothing of whether there was a contact
+		if old.State, old.Why, old.Candidates = storage.Heard, "", nil; !c.Heard {
+			d.retime(old, c, l)
+		}
 		return
 	}
 	old.State = ""

@@ -111,7 +111,7 @@ func (s *settler) pick(c *contact, o storage.Candidate) {
 			others = []*contact{c.corrects}
 		}
 		for _, old := range slices.Backward(others) {
-			if old.Call == o.Call && (old.lacksGrid() || (old.whole() || old.asksGrid()) && old.number < c.number) {
+			if old.Call == o.Call && (old.lacksGrid() || old.onlyHeard() || (old.whole() || old.asksGrid()) && old.number < c.number) {
 				if old.asksGrid() {
 					old.Why, old.Candidates = "", nil
 				}
@@ -124,7 +124,7 @@ func (s *settler) pick(c *contact, o storage.Candidate) {
 	if c.Why == WhyGrid && slices.Equal(o.Grids, c.Grids) {
 		wrong := c.Candidates[len(c.Candidates)-1].Grids
 		for _, old := range s.peers(c.m, c.sent) {
-			if old.number < c.number && old.gave(c.Call) && slices.Equal(old.Grids, wrong) {
+			if old.number < c.number && (old.gave(c.Call) || old.mayHaveGiven(c.Call)) && slices.Equal(old.Grids, wrong) {
 				old.Grids = o.Grids
 				s.changed(old)
 				if old.State != "" {

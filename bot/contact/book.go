@@ -46,6 +46,9 @@ func (c *contact) whole() bool { return c.plain() && len(c.Grids) > 0 }
 // grid alone.
 func (c *contact) lacksGrid() bool { return c.plain() && len(c.Grids) == 0 }
 
+// onlyHeard reports whether a contact is a station that was heard, and whose grid isn't known.
+func (c *contact) onlyHeard() bool { return c.State == storage.Heard && len(c.Grids) == 0 }
+
 func (c *contact) lacksCall() bool {
 	return c.State == "" && !c.Call.IsValid() && c.Why == string(parse.NoCall)
 }

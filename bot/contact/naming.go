@@ -231,7 +231,7 @@ func otherwise(c *contact, n *idiom.Naming) bool {
 // asideLater reports whether a line says something of a station beside its call and grid while
 // nothing is up: then it tells no new contact with it, if that is in the log.
 func asideLater(l *filing.Line) bool {
-	return l.Names.Aside && l.Match.Reason != filing.ByUp && l.Match.Reason != filing.ByTwoUp && l.Match.Reason != filing.ByHold
+	return (l.Names.Aside || l.Names.Guess) && l.Match.Reason != filing.ByUp && l.Match.Reason != filing.ByTwoUp && l.Match.Reason != filing.ByHold
 }
 
 // namedOn are the contacts of a pass that a line may name. Late, and of its bird, they may
@@ -282,6 +282,9 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 		d.putOn(c, says, l)
 		return
 	}
+	if n.Fine {
+		asTyped(c)
+	}
 	switch why := c.Why; {
 	case n.Open && !says.Heard && why != "" && !Questionable(why): // what else is asked stays asked
 		c.accept(WhyWords)
@@ -300,9 +303,23 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 		if len(right.Grids) == 0 {
 			right.Grids = c.Grids
 		}
+		if right.Call == c.Call && slices.Equal(right.Grids, c.Grids) {
+			d.touch(c, l)
+			return
+		}
 		either(d, c, right, says, l)
 	default:
 		putRight(d, c, says, l)
+	}
+}
+
+// asTyped takes the call and the grid of a contact as they stand.
+func asTyped(c *contact) {
+	c.accept(WhyGrid)
+	c.accept(WhyReach)
+	typed := []string{string(parse.Odd), string(parse.Repaired), string(parse.BadGrid)}
+	if slices.Contains(typed, c.Why) && c.Call.IsValid() && parse.CheckGrids(c.Grids) == nil {
+		c.Why, c.Candidates = "", nil
 	}
 }
 

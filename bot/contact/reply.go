@@ -48,9 +48,21 @@ func (d *derivation) toBird(c *contact, bird predict.Bird, clock parse.Clock, l 
 		l.Message.Outcome.NotUp = bird.Name
 		return
 	}
+	if !clock.IsSet() && !mayBeOf(&d.settler, c, m.Pass) {
+		said := &l.Message.Outcome
+		said.Ignored, said.Which, said.NotUp = filing.NotThen, append(said.Which, c.key), bird.Name
+		return
+	}
 	d.move(c, m)
 	c.m.Late, l.Match = m.Late, c.m
 	d.touch(c, l)
+}
+
+// mayBeOf reports whether a contact can have been made on a pass, as far as its time is known.
+func mayBeOf(s *settler, c *contact, pass storage.Pass) bool {
+	then := *c
+	s.date(&then)
+	return pass.ID == "" || c.m.Pass.ID == "" || then.TimeSource == storage.FromPass || timing.Apart(pass, then.Time) <= filing.Lingering
 }
 
 // underBird matches the pass of a bird for a contact: at the time that is told, the only

@@ -204,12 +204,19 @@ func (c *contact) gave(call parse.Callsign) bool {
 	return c.Call == call && len(c.Grids) > 0 && (c.plain() || c.Exported())
 }
 
+// mayHaveGiven reports whether a contact is one with a station that gave grids, where all that
+// is asked is whether there was one.
+func (c *contact) mayHaveGiven(call parse.Callsign) bool {
+	asked := c.stands() && (Questionable(c.Why) || slices.Contains([]string{WhyWords, WhyTime, WhyReach}, c.Why))
+	return asked && c.Call == call && len(c.Grids) > 0
+}
+
 // contradicts holds a contact against those of the same station on the same pass
-// that were told before: the same grid again is a repeat, another grid a question (who
+// that were told before, be they in doubt: the same grid again is a repeat, another grid a question (who
 // moves on between two contacts is worked twice), and a grid given before completes a
 // call alone.
 func (s *settler) contradicts(c *contact) bool {
-	var told [][]parse.Grid
+	var told, doubted [][]parse.Grid
 	for _, old := range s.Elsewhere(c.m.Pass.ID) {
 		if old.Call == c.Call && old.Exported() && len(old.Grids) > 0 {
 			told = append(told, old.Grids)
@@ -219,9 +226,15 @@ func (s *settler) contradicts(c *contact) bool {
 		if old == c {
 			break
 		}
-		if old.gave(c.Call) {
+		switch {
+		case old.gave(c.Call):
 			told = append(told, old.Grids)
+		case old.mayHaveGiven(c.Call):
+			doubted = append(doubted, old.Grids)
 		}
+	}
+	if len(told) == 0 && len(c.Grids) > 0 {
+		told = doubted
 	}
 	again := func(grids []parse.Grid) bool { return slices.Equal(grids, c.Grids) }
 	if len(told) == 0 || slices.ContainsFunc(told, again) {

@@ -199,7 +199,7 @@ func (b *book) offerLast(c *contact) {
 	last := b.lastPeer(c.m, c.sent)
 	var first []storage.Candidate
 	for _, old := range b.peers(c.m, c.sent) {
-		if old.asksGrid() || old.lacksGrid() || old == last && old.whole() {
+		if old.asksGrid() || old.lacksGrid() || old == last && (old.whole() || old.onlyHeard()) {
 			first = append(first, storage.Candidate{Call: old.Call, Grids: c.Grids})
 		}
 	}
@@ -248,7 +248,7 @@ func (b *book) target(l *filing.Line, c parse.Contact) *contact {
 		case !l.FromPhoneOf(old.key.Message) && (!c.Call.IsValid() || !old.Call.IsValid()):
 			continue // two phones' halves are no contact: asked
 		case len(c.Grids) > 0 && old.plain() && len(old.Grids) == 0:
-			if c.Why == parse.NoCall && follows || c.Verdict == parse.Log && c.Call == old.Call {
+			if c.Why == parse.NoCall && follows || (c.Verdict == parse.Log || c.Why == parse.Doubted) && c.Call == old.Call {
 				return old
 			}
 		case c.Why == parse.NoCall && old.asksGrid() && follows:

@@ -435,6 +435,7 @@ const (
 	TooMany   Ignored = "too many"   // it names more contacts than a line may
 	NoCall    Ignored = "no call"    // no contact with a call that it names
 	NoneGiven Ignored = "none given" // "same grid" of a station that gave none
+	NotThen   Ignored = "not then"   // it puts a contact on a bird that was not up at its time
 	NotHeard  Ignored = "not heard"  // it says that a station was not heard: a note
 )
 

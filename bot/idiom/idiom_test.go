@@ -311,8 +311,12 @@ func TestTable(t *testing.T) {
 			n, ok := namedOf("hx7abc jo33 " + form + " on saturday")
 			return ok && n.Says[0] == wasWorked && n.Words == "saturday"
 		},
-		"missed": func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
-		"report": func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
+		"missed":    func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
+		"right":     func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Fine },
+		"indeed":    func(form string) bool { n, ok := namedOf(form + " hx7abc"); return ok && n.Open },
+		"amiss":     func(form string) bool { n, ok := namedOf("so hx7abc his grid " + form); return ok && n.Guess },
+		"yesterday": func(form string) bool { n, ok := namedOf("so hx7abc " + form + " jo33"); return ok && n.Maybe },
+		"report":    func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },
 		"at": func(form string) bool {
 			n, _ := Numbered("3 " + form + " 10:43")
 			return len(n.All) == 1 && n.Says == "10:43"

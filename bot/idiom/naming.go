@@ -18,6 +18,7 @@ type Naming struct {
 	Grids []parse.Grid     // those that it has in the log, if they are told
 	Sure  bool             // the line can't tell a new contact
 	Open  bool             // it means a contact of which it is asked whether there was one
+	Fine  bool             // it says that the contact is right as it stands: where nothing is asked of it, it means none of before
 	Plain bool             // it has no word of correction: on another pass it means none
 	Aside bool             // it says nothing of call and grid
 	Timed bool             // it says when it was
@@ -31,6 +32,7 @@ type Naming struct {
 	Fills bool             // it may answer what is asked of the call or the grid, and else means none
 	Mark  string           // the mark that its call has
 	Maybe bool             // what it says is asked
+	Guess bool             // it has words that a line about a contact of before has: while a bird is up it means none of another pass
 	Words string           // behind it: they may say which pass
 }
 
@@ -107,9 +109,9 @@ var (
 		namingBy(leads+"(?:"+correct+"|"+theCall+")?", isVerb),
 		namingBy(correct, forms["into"]),
 	}
-	outcome  = "(?:(" + forms["worked"] + ")|(" + forms["missed"] + "))"
+	outcome  = "(?:(" + forms["worked"] + "|" + forms["right"] + ")|(" + forms["missed"] + "|" + forms["wrong"] + "))"
 	outcomes = regexp.MustCompile(`(?i)^\s*(?:(?:yes|no),? +)?` + oneWord + "(?:,? (" + gridForm + "))?,? " + outcome + `(?:,? (.+?))?` + ends)
-	says     = regexp.MustCompile(`(?i)^\s*(?:` + forms["yes"] + "|" + forms["nay"] + "),? +" + forms["did"] + " " + oneWord + "(?:,? (" + gridForm + "))?" + ends)
+	says     = regexp.MustCompile(`(?i)^\s*(?:(?:` + forms["yes"] + "|" + forms["nay"] + "),? +" + forms["did"] + "|" + forms["indeed"] + ") " + oneWord + "(?:,? (" + gridForm + "))?" + ends)
 	backs    = []*regexp.Regexp{
 		regexp.MustCompile("(?i)(?:^|[^\\pL])" + forms["bring"] + " (.*?) ?" + forms["back"] + "\\b,? ?(.*?)" + ends),
 		regexp.MustCompile("(?i)(?:^|[^\\pL])" + forms["restore"] + " (.+?)()" + ends),
@@ -120,8 +122,9 @@ var (
 	ofGrid  = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)? (` + gridForm + `)(?: ` + forms["noun"] + `)?` + ends)
 	named   = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)?(?: ` + forms["half"] + `)? ` + oneWord +
 		`(?: ` + forms["noun"] + `)?(?:,? (.+?))?` + ends)
-	corrects = regexp.MustCompile(`(?i)^\s*` + leads + forms["corrects"] + `\b`)
-	onDay    = regexp.MustCompile("(?is)^(?:" + forms["on"] + " )?(.*)$")
+	dropBehind = regexp.MustCompile(`(?i)^\s*` + oneWord + "(?:,? " + gridForm + ")?,? (?:" + forms["is"] + " )?" + forms["drop"] + "(?:,? " + forms["please"] + ")?()" + ends)
+	corrects   = regexp.MustCompile(`(?i)^\s*` + leads + forms["corrects"] + `\b`)
+	onDay      = regexp.MustCompile("(?is)^(?:" + forms["on"] + " )?(.*)$")
 
 	// asides say of a call, with the word for it, what else a contact should be; in the last
 	// one that word comes first.
@@ -171,15 +174,18 @@ var (
 // worked reads a line that says of a contact by its call, and perhaps its grid, whether
 // there was one.
 func worked(line string) (n Naming, ok bool) {
-	m, outcome, words := says.FindStringSubmatch(line), wasWorked, ""
+	m, outcome, words, fine := says.FindStringSubmatch(line), wasWorked, "", false
 	if m == nil {
 		if m = outcomes.FindStringSubmatch(line); m == nil {
 			return n, false
 		}
-		outcome, words = outcomeOf(m[3]), onDay.FindStringSubmatch(m[5])[1]
+		outcome, words = outcomeOf(m[3]), WithoutOn(polite.ReplaceAllString(" "+m[5], ""))
+		if fine = isRight.MatchString(m[3]); fine && words != "" {
+			return n, false
+		}
 	}
 	call, err := parse.ParseCallsign(m[1])
-	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcome}, Open: true, Words: words}
+	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcome}, Open: true, Words: words, Fine: fine}
 	if m[2] == "" {
 		return n, err == nil
 	}
@@ -347,12 +353,22 @@ func WithoutOn(text string) string { return onDay.FindStringSubmatch(strings.Tri
 // Named reads a line that says of a contact by its call what it should be, or that it
 // goes; isBird tells the names of birds.
 func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
+	if m := dayFirst.FindStringSubmatch(line); m != nil {
+		if n, ok := Named(m[2], isBird); ok && len(n.Calls) > 0 && n.Words == "" && !n.Guess {
+			n.Words = m[1]
+			return n, true
+		}
+	}
 	for _, read := range []func(string) (Naming, bool){worked, brought, misplaced, marked, amended, besides} {
 		if n, ok := read(line); ok {
 			return n, true
 		}
 	}
-	if m := named.FindStringSubmatch(line); m != nil {
+	m := named.FindStringSubmatch(line)
+	if m == nil {
+		m = dropBehind.FindStringSubmatch(line)
+	}
+	if m != nil {
 		rest := m[len(m)-1]
 		call, err := parse.ParseCallsign(m[1])
 		n = Naming{Calls: []parse.Callsign{call}, Sure: true, Words: WithoutOn(rest)}
@@ -376,7 +392,39 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 		}
 		break
 	}
-	return birded(line, isBird)
+	if n, ok := birded(line, isBird); ok {
+		return n, true
+	}
+	return amiss(line)
+}
+
+// amiss reads a line that names a call and has, in any form, a word for what was wrong, or of
+// the day before beside a grid and no time: it hardly tells a new contact.
+func amiss(line string) (n Naming, ok bool) {
+	wrong := isAmiss.MatchString(line)
+	if strings.Contains(line, "\n") || !wrong && (!isBefore.MatchString(line) || hasMoment.MatchString(line)) && !notGrid.MatchString(line) {
+		return n, false
+	}
+	n = Naming{Guess: true, Plain: true}
+	not := false
+	for word := range strings.FieldsFuncSeq(line, func(r rune) bool { return strings.ContainsRune(" ,.:;!?", r) }) {
+		grid, noGrid := parse.ParseGrid(word)
+		call, noCall := parse.ParseCallsign(owned.ReplaceAllString(word, ""))
+		switch {
+		case noGrid == nil && grid.Chars() >= 4 && not:
+			n.Grids = append(n.Grids, grid)
+		case noGrid == nil && grid.Chars() >= 4:
+			n.Says = append(n.Says, grid.String())
+		case noCall == nil:
+			n.Calls = append(n.Calls, call)
+		}
+		not = notAlone.MatchString(word)
+	}
+	n.Maybe, n.Open = len(n.Says) == 1, len(n.Says) == 0
+	if n.Open {
+		n.Says = []string{wasNot}
+	}
+	return n, len(n.Calls) == 1 && len(n.Says) == 1 && (wrong || n.Maybe)
 }
 
 // callsBehind are the calls that a text goes on with, and nothing else: ", hx7abc and di4zab".
@@ -394,9 +442,17 @@ func callsBehind(text string) (calls []parse.Callsign) {
 }
 
 var (
-	polite   = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["polite"] + "$")
-	hedge    = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["hedge"] + "$")
-	andAlone = regexp.MustCompile("(?i)^" + forms["and"] + "$")
+	isRight   = regexp.MustCompile("(?i)^" + forms["right"] + "$")
+	dayFirst  = regexp.MustCompile("(?is)^\\s*(" + forms["day"] + ")[,:]? (.+)$")
+	isAmiss   = regexp.MustCompile(`(?i)(?:^|[ ,.])(?:` + forms["wrong"] + "|" + forms["amiss"] + `)(?:[ ,.!]|$)`)
+	isBefore  = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["yesterday"] + `(?:[ ,.!]|$)`)
+	hasMoment = regexp.MustCompile(`(?i)(?:^|[ ,])` + momentForm + `(?:[ ,]|$)`)
+	notGrid   = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["not"] + " " + gridForm + `(?:[ ,.!]|$)`)
+	notAlone  = regexp.MustCompile("(?i)^" + forms["not"] + "$")
+	owned     = regexp.MustCompile("['’]s?$")
+	polite    = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["polite"] + "$")
+	hedge     = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["hedge"] + "$")
+	andAlone  = regexp.MustCompile("(?i)^" + forms["and"] + "$")
 )
 
 // put reads what a form found in a line that says of a contact by its call what it should

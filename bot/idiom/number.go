@@ -65,9 +65,14 @@ type place struct {
 // places are those forms, behind words that may lead to a number.
 var places = func() (all []place) {
 	heads := `(?i)^(\s*(?:(?:` + forms["drop"] + "|" + forms["corrects"] + "|" + forms["move"] + ")[:,.]* +)?)(?:" + forms["article"] + " )?"
+	ofDay := func(place string) *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^(\s*` + forms["day"] + `)(?:['’]s)? (?:` + forms["article"] + " )?" + place + "(?: " + forms["noun"] + `)?\b`)
+	}
+	all = append(all, place{ofDay(forms["last"]), " 1", FromLast})
 	for number := 1; number <= 5; number++ {
 		n := strconv.Itoa(number)
-		all = append(all, place{regexp.MustCompile(heads + forms[n] + " " + forms["noun"] + `\b`), n, FromFirst})
+		all = append(all, place{regexp.MustCompile(heads + forms[n] + " " + forms["noun"] + `\b`), n, FromFirst},
+			place{ofDay(forms[n]), " " + n, FromFirst})
 	}
 	return append(all,
 		place{regexp.MustCompile(heads + forms["before"] + `(?:\b|$)`), "2", FromLast},

@@ -16,6 +16,8 @@ import (
 	"skyslate/bot/ledger"
 	"skyslate/bot/lists"
 	"skyslate/bot/past"
+	"skyslate/bot/say"
+	"skyslate/bot/shown"
 	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -219,9 +221,7 @@ func (f Finder) lacking(call parse.Callsign, present *ledger.Sitting) (*storage.
 	}) {
 		return nil, nil
 	}
-	lacks := lists.Filter(f.named(idiom.Naming{Calls: []parse.Callsign{call}}), func(c storage.Contact) bool {
-		return c.State == storage.Incomplete && len(c.Grids) == 0 && c.Pass != "" && !tx.Imported(c) && at.Sub(c.Time) < lacksFor
-	})
+	lacks := f.withoutGrid(call)
 	if len(lacks) != 1 {
 		return nil, nil
 	}
@@ -230,6 +230,31 @@ func (f Finder) lacking(call parse.Callsign, present *ledger.Sitting) (*storage.
 		return nil, nil
 	}
 	return &storage.Answered{Pass: lacks[0].Pass, Contacts: []storage.ContactKey{key}}, s
+}
+
+// withoutGrid are the contacts with a call that wait for its grid.
+func (f Finder) withoutGrid(call parse.Callsign) []storage.Contact {
+	return lists.Filter(f.named(idiom.Naming{Calls: []parse.Callsign{call}}), func(c storage.Contact) bool {
+		return c.State == storage.Incomplete && len(c.Grids) == 0 && c.Pass != "" && !tx.Imported(c) && f.Event.At.Sub(c.Time) < lacksFor
+	})
+}
+
+// GridButtons make of contacts whose pass is asked the grids of those which wait for one.
+func (f Finder) GridButtons(s *ledger.Sitting, keys []storage.ContactKey) (rows [][]storage.Button) {
+	for _, key := range keys[:min(len(keys), tx.MaxChoices)] {
+		told, _ := f.Contact(s.Known[key])
+		if len(told.Grids) == 0 || !told.Call.IsValid() {
+			continue
+		}
+		for _, c := range f.withoutGrid(told.Call) {
+			pass, _ := f.Pass(c.Pass)
+			view := shown.Contact(c)
+			view.Grids = told.Grids
+			label := say.ContactOnLabel(view, shown.Planned(pass))
+			rows = append(rows, []storage.Button{past.GridButton(label, c, told.Grids, told.ID)})
+		}
+	}
+	return rows
 }
 
 // numberedIn is the pass that a line means which names contacts by their numbers, and the
@@ -264,9 +289,9 @@ func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answ
 	all := lists.Filter(f.named(n), func(c storage.Contact) bool { return !tx.Imported(c) && contact.Names(n, c) })
 	at := f.Event.At
 	isUp := slices.ContainsFunc(f.StoredIn(at, at.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(at) })
-	if n.Open && n.Words == "" && len(all) == 0 && !isUp { // nothing is asked of it, nor is it told anew: it is in the log
+	if n.Open && !n.Fine && n.Words == "" && len(all) == 0 && !isUp { // nothing is asked of it, nor is it told anew: it is in the log
 		all = lists.Filter(f.named(n), func(c storage.Contact) bool {
-			return c.Exported() && c.Pass != "" && !tx.Imported(c) && c.Time.After(f.since())
+			return (c.Exported() || c.State == storage.Heard) && c.Pass != "" && !tx.Imported(c) && c.Time.After(f.since())
 		})
 	}
 	if n.Words != "" {
@@ -282,7 +307,7 @@ func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answ
 			m, _ := f.MessageOf(c.Message)
 			return m.Sitting == present.ID
 		}
-		if n.Plain && (!n.Aside || isUp) || slices.ContainsFunc(all, now) {
+		if n.Plain && (!n.Aside && !n.Guess || isUp) || slices.ContainsFunc(all, now) {
 			return nil, nil
 		}
 		since := f.since()

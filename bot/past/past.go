@@ -21,8 +21,14 @@ import (
 	"skyslate/storage/logbook"
 )
 
-// TapGrid is the verb of the button that takes a suggested grid: contact:version:grids.
+// TapGrid is the verb of the button that takes a suggested grid: contact:version:grids:told.
 const TapGrid = "grid"
+
+// GridButton gives a contact grids; told is the contact that was made of the line with them, and
+// goes then, or 0.
+func GridButton(label string, c storage.Contact, grids []parse.Grid, told uint64) storage.Button {
+	return tx.Button(label, TapGrid, c.ID, c.Version, strings.ReplaceAll(phrase.Grids(grids), " ", ","), told)
+}
 
 // A Past is what was worked, as an event leaves it.
 type Past struct{ *tx.Tx }
@@ -265,8 +271,7 @@ func (p Past) Suggestions(contacts []storage.Contact) [][]storage.Button {
 		var row []storage.Button
 		for _, grids := range p.gridsOf(c) {
 			if len(row) < tx.MaxChoices/2 {
-				given := strings.ReplaceAll(phrase.Grids(grids), " ", ",")
-				row = append(row, tx.Button(say.StationLabel(c.Call, grids)+"?", TapGrid, c.ID, c.Version, given))
+				row = append(row, GridButton(say.StationLabel(c.Call, grids)+"?", c, grids, 0))
 			}
 		}
 		if len(row) > 0 {

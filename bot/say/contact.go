@@ -273,9 +273,17 @@ func DatedName(p predict.Pass) string { return phrase.DayMonth(p.AOS) + " " + Pa
 
 // NotUp says that a bird's name files nothing, Moved which pass contacts go to.
 var (
+	ToBirdLabel = phrase.InLine(phrase.Whole, "Put on %s")
+
 	NotUp = phrase.InLines(phrase.Whole, "%s is not up, nor was it in the last hours: nothing is filed under it.")
 	Moved = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
 )
+
+// NotUpThen says that a bird was not up when contacts were made, which stay where they are.
+func NotUpThen(bird string, contacts []Contact) string {
+	at, on := phrase.ShortClock(contacts[0].Time), contacts[0].Bird
+	return phrase.Sentence("%s was not up at %s. As before on %s: %s.", bird, at, on, phrase.FirstN(names(contacts), 3))
+}
 
 // ChosenAhead says so while another pass is up.
 func ChosenAhead(p, up predict.Pass, now time.Time) string {

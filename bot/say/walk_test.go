@@ -198,6 +198,7 @@ func extremesOfPasses(e edge) map[string]saytest.Extreme {
 		"WhichPass":       saytest.Said(WhichPass([]predict.Pass{bare}, p.AOS, e.name), WhichPass(nil, p.AOS, "")).With(e.name),
 		"TimeUnheld":      saytest.Said(TimeUnheld(parse.MakeClock(10, 47), bare, true), TimeUnheld(parse.MakeClock(10, 47), bare, false)).With(e.name, "10:47"),
 		"NotUp":           saytest.Said(NotUp(e.name)).With(e.name),
+		"NotUpThen":       saytest.Said(NotUpThen(e.name, e.contacts)).With(e.name, call),
 		"Echo":            saytest.Edited(last).With(call, fourth, "again"),
 	}
 }
