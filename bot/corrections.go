@@ -72,15 +72,27 @@ func (cs corrections) correctMany(rest string) {
 		cs.Say(say.OneStation)
 		return
 	}
-	b := storage.Bulk{Message: cs.Event.Message, Change: to, Value: m[5]}
 	var all []storage.Contact
 	for _, c := range cs.ContactsOf(pass.ID) {
 		if n := cs.Ordinal(c); n >= first && n <= last && c.State != storage.Dropped {
 			all = append(all, c)
 		}
 	}
-	var sample storage.Contact
-	asked := 0
+	b, sample, asked := cs.propose(to, m[5], all)
+	if len(b.Contacts) == 0 {
+		cs.Say(say.NothingToCorrect(shown.Planned(pass)))
+		return
+	}
+	cs.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
+		tx.Button(say.ChangeLabel(len(b.Contacts)), tapBulk, b.Message, 1),
+		tx.Button(say.LabelLeave, tapBulk, b.Message, 0),
+	})
+}
+
+// propose keeps a change of contacts for a tap to do, with one of those that it changes, as it
+// would be, and how many would have to be asked then.
+func (cs corrections) propose(to storage.Change, value string, all []storage.Contact) (b storage.Bulk, sample storage.Contact, asked int) {
+	b = storage.Bulk{Message: cs.Event.Message, Change: to, Value: value}
 	for _, fresh := range cs.tried(all, to) {
 		old, _ := cs.Contact(fresh.ID)
 		b.Contacts = append(b.Contacts, storage.ContactRef{ID: old.ID, Version: old.Version})
@@ -89,15 +101,10 @@ func (cs corrections) correctMany(rest string) {
 			asked++
 		}
 	}
-	if len(b.Contacts) == 0 {
-		cs.Say(say.NothingToCorrect(shown.Planned(pass)))
-		return
+	if len(b.Contacts) > 0 {
+		tx.Propose(&cs.Op, b)
 	}
-	tx.Propose(&cs.Op, b)
-	cs.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
-		tx.Button(say.ChangeLabel(len(b.Contacts)), tapBulk, b.Message, 1),
-		tx.Button(say.LabelLeave, tapBulk, b.Message, 0),
-	})
+	return b, sample, asked
 }
 
 // tried are the contacts that a change would change, as they would be.

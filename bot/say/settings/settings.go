@@ -84,7 +84,14 @@ var (
 	AskMove = phrase.InLines2(phrase.Grids, placeName, "In %[1]s now? I have you in %[2]s still. For another day: "+
 		"/outing %[1]s tomorrow 9-15")
 	MoveLabel = phrase.InLine(phrase.Grids, "I am in %s")
+	WasLabel  = phrase.InLine(phrase.Grids, "I was in %s")
 )
+
+// AskWas asks whether contacts were made from grids that were told of the past, and not from
+// those that they count for; WasLabel is the answer.
+func AskWas(told, have []parse.Grid, contacts int) string {
+	return phrase.Sentence("Were you in %s? The log of the last day has you in %s: %s.", phrase.Grids(told), phrase.Grids(have), phrase.NContacts(contacts))
+}
 
 func placeName(p say.Place) string { return phrase.Grids(p.Grids) }
 
