@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
@@ -17,7 +16,6 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
-	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
@@ -63,7 +61,7 @@ func (cs corrections) correctMany(rest string) {
 		cs.Say(say.NoSuchPass)
 		return
 	}
-	to, refusal := cs.changeTo(strings.ToLower(m[4]), m[5], pass)
+	to, refusal := cs.finder.ChangeTo(strings.ToLower(m[4]), m[5], pass)
 	if refusal != "" {
 		cs.Say(refusal)
 		return
@@ -131,57 +129,6 @@ func (cs corrections) offerChange(all []storage.Contact, to storage.Change) {
 		to.Contacts = keys
 		cs.ledger.Offer(s, storage.Evidence{Kind: storage.EvChange, Change: new(to)})
 	}
-}
-
-// fields are what a change of a contact is called in evidence, where that isn't the
-// word of the command.
-var fields = map[string]string{
-	"call": contact.TheirCall, "grid": contact.TheirGrid, "mycall": contact.OwnCall, "mygrid": contact.OwnGrid,
-}
-
-// changeTo is a change to contacts of a pass as evidence; refusal says what is
-// wrong with it.
-func (cs corrections) changeTo(field, value string, pass storage.Pass) (to storage.Change, refusal string) {
-	field = strings.TrimSuffix(field, "s")
-	to.Field = cmp.Or(fields[field], field)
-	switch field {
-	case "bird":
-		bird, ok := cs.Sky.Bird(value)
-		if !ok {
-			return to, say.UnknownBird(value, cs.Sky.ProperNames())
-		}
-		to.Catalog = bird.Catalog
-	case "call", "mycall":
-		call, err := tx.CallIn(value)
-		if err != nil {
-			return to, err.Error()
-		}
-		to.Call = call
-	case "grid", "mygrid":
-		grids, left, err := tx.GridsIn(value)
-		if err == nil && left != "" {
-			err = tx.Sayable(say.BadGrid(left))
-		}
-		if err != nil {
-			return to, err.Error()
-		}
-		to.Grids = grids
-	case "date":
-		date, err := time.Parse(time.DateOnly, value)
-		if err != nil || date.After(cs.Event.At) {
-			return to, say.BadDate(value)
-		}
-		to.Date = date
-	case "slate":
-		slate, ok := timing.SlateIn("slate "+value, pass, cs.Event.At)
-		if !ok {
-			return to, say.SlateHow
-		}
-		to.Slate = slate
-	default:
-		return to, say.CorrectHow
-	}
-	return to, ""
 }
 
 // tapBulkDone does what was shown, or leaves all as it is.

@@ -321,6 +321,8 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 			p.AskOver()
 		case q.Kind == question.Worked:
 			p.TellOf(q.Call, q.Grids, q.Bird)
+		case q.Kind == question.Skeds:
+			p.TellSkeds(q.Call)
 		case q.Kind == question.Clock:
 			p.Say(say.ItIs(p.Event.At, p.Local()))
 		case q.Kind == question.Speech:

@@ -46,7 +46,7 @@ func (p *plan) placed(q question.Question) {
 // wasIn asks whether the contacts of the last day that count for one place were made from other
 // grids, which were told of the past; false where there are none.
 func (p *plan) wasIn(grids string) bool {
-	to, refusal := p.changeTo("mygrid", grids, storage.Pass{})
+	to, refusal := p.ChangeTo("mygrid", grids, storage.Pass{})
 	all := p.ContactsIn(p.Now().Add(-tx.Day), p.Event.At)
 	if refusal != "" || len(all) == 0 {
 		return false

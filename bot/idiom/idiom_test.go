@@ -222,6 +222,14 @@ func TestWithoutSame(t *testing.T) {
 	}
 }
 
+// isTalk reports whether words behind a call say what its station said or was like.
+func isTalk(words string) bool { _, said, ok := Talk("hx7abc " + words); return ok && said == words }
+
+// partIs reports whether words stand for a part of a day.
+func partIs(name string) func(string) bool {
+	return func(form string) bool { return ofSked("tomorrow "+form) == "tomorrow "+name }
+}
+
 // skedIs reports whether a line with a form in it tells of a sked.
 func skedIs(line string, tells bool) func(string) bool {
 	return func(form string) bool {
@@ -249,6 +257,17 @@ func TestTable(t *testing.T) {
 		"sked":   skedIs("%s hx7abc jo33", false),
 		"meets":  skedIs("%s hx7abc tomorrow, he is in jo33.", true),
 		"wishes": skedIs("hx7abc %s tomorrow jo33", true),
+		"moves": func(form string) bool {
+			return skedIs("%s hx7abc tomorrow jo33", true)(form) && MovesSked(form+" hx7abc")
+		},
+		"mit":      skedIs("%s hx7abc jo33 abgemacht", true),
+		"arranged": skedIs("con hx7abc jo33 %s", true),
+		"coming":   func(form string) bool { return comingDay.MatchString(form) },
+		"morning":  partIs("morning"), "noon": partIs("noon"), "afternoon": partIs("afternoon"), "evening": partIs("evening"), "tonight": partIs("today evening"),
+		"pass": func(form string) bool { return ofSked("18h "+form) == "18:00" },
+		"off":  func(form string) bool { call, ok := SkedOff("hx7abc " + form); return ok && call.IsValid() },
+		"talk": isTalk, "degree": func(form string) bool { return isTalk("was " + form + " loud") }, "seems": func(form string) bool { return isTalk(form + " loud") }, "like": isTalk,
+		"trades": func(form string) bool { return isTalk(form + " ox9qzt") }, "others": func(form string) bool { return isTalk("calling " + form) },
 		"there": func(form string) bool {
 			_, rest, ok := GridBehind(strings.Fields("tomorrow " + form + " jo33"))
 			return ok && strings.Join(rest, " ") == "tomorrow"

@@ -40,7 +40,7 @@ func TheirGrid(line string) (grid string, ok bool) {
 }
 
 var talks = []*regexp.Regexp{
-	regexp.MustCompile(`(?i)^\s*` + oneWord + ",? ((?:" + forms["talk"] + `)(?:[ ,].*?)?)` + ends),
+	regexp.MustCompile(`(?i)^\s*` + oneWord + ",? ((?:" + forms["talk"] + "|(?:" + forms["seems"] + " )?(?:" + forms["degree"] + " )*" + forms["like"] + `)(?:[ ,].*?)?)` + ends),
 	regexp.MustCompile(`(?i)^\s*` + oneWord + ",? (" + forms["trades"] + " (?:" + forms["others"] + `|[a-z]+\d[a-z0-9/]*|\d[a-z]+\d[a-z0-9/]*)(?:[ ,].*?)?)` + ends),
 }
 

@@ -44,6 +44,7 @@ const (
 	Maybe  Kind = "maybe"  // nothing: that one may be in a grid, or will be
 	Was    Kind = "was"    // nothing: that one was in a grid
 	Clock  Kind = "clock"  // the time
+	Skeds  Kind = "skeds"  // when a contact is arranged with a call
 	Worked Kind = "worked" // what the log knows of a call, or of grids
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )

@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -33,7 +34,7 @@ type meant struct {
 	// from and to bound the day that was said, zero if none was; before is that of its name
 	// before it, zero if there is none.
 	from, to, before time.Time
-	begins           int // the hour of the part of the day that was said, 0 if none was
+	part             [2]int // the hours of the part of the day that was said, none: all of it
 }
 
 // noon is the middle of the day that was said, zero if none was.
@@ -124,23 +125,25 @@ func (p Planner) takeDay(m *meant, words []string, at time.Time) int {
 		loc = time.UTC
 	}
 	m.before = day.Before
-	if n < len(words) && partBegins[words[n]] > 0 {
-		m.begins = partBegins[words[n]]
+	if n < len(words) && hoursOf[words[n]] != ([2]int{}) {
+		m.part = hoursOf[words[n]]
+		m.said = cmp.Or(m.said, strconv.Itoa(m.part[0])+"–"+strconv.Itoa(m.part[1])+" h local")
 		n++
 	}
 	m.bound(day.Next, loc)
 	return n
 }
 
-// partBegins are the local hours from which on a part of a day is. Common use, no source.
-var partBegins = map[string]int{"afternoon": 12, "evening": 17}
+// hoursOf are the local hours of the parts of a day. Common use, no source.
+var hoursOf = map[string][2]int{"morning": {5, 12}, "noon": {11, 14}, "afternoon": {12, 24}, "evening": {17, 24}}
 
 // bound makes a date of a zone the day that was said, or the part of it.
 func (m *meant) bound(date time.Time, loc *time.Location) {
 	m.from, m.to = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)
-	if m.begins > 0 {
+	if m.part[1] > 0 {
 		y, month, d := date.Date()
-		m.from = time.Date(y, month, d, m.begins, 0, 0, 0, loc).UTC()
+		hour := func(h int) time.Time { return time.Date(y, month, d, h, 0, 0, 0, loc).UTC() }
+		m.from, m.to = hour(m.part[0]), hour(m.part[1])
 	}
 }
 
