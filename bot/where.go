@@ -43,20 +43,21 @@ func (p *plan) placed(q question.Question) {
 	}
 }
 
-// wasIn asks whether the contacts of the last day that count for one place were made from other
-// grids, which were told of the past; false where there are none.
+// wasIn asks whether the contacts of the last day that count for its last place were made from
+// other grids, which were told of the past; false where there are none.
 func (p *plan) wasIn(grids string) bool {
 	to, refusal := p.ChangeTo("mygrid", grids, storage.Pass{})
-	all := p.ContactsIn(p.Now().Add(-tx.Day), p.Event.At)
+	all := lists.Filter(p.ContactsIn(p.Now().Add(-tx.Day), p.Event.At), func(c storage.Contact) bool { return c.State != storage.Dropped })
 	if refusal != "" || len(all) == 0 {
 		return false
 	}
 	last := slices.MaxFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
 	b, _, _ := p.propose(to, grids, lists.Filter(all, func(c storage.Contact) bool {
-		return c.State != storage.Dropped && slices.Equal(c.OwnGrids, last.OwnGrids)
+		return slices.Equal(c.OwnGrids, last.OwnGrids)
 	}))
 	if len(b.Contacts) == 0 {
-		return false
+		p.Say(settings.WasThere(last.OwnGrids))
+		return true
 	}
 	p.Say(settings.AskWas(to.Grids, last.OwnGrids, len(b.Contacts)),
 		[]storage.Button{tx.Button(settings.WasLabel(to.Grids), tapBulk, b.Message, 1), tx.Button(say.LabelLeave, tapBulk, b.Message, 0)},

@@ -222,14 +222,6 @@ func TestWithoutSame(t *testing.T) {
 	}
 }
 
-// isTalk reports whether words behind a call say what its station said or was like.
-func isTalk(words string) bool { _, said, ok := Talk("hx7abc " + words); return ok && said == words }
-
-// partIs reports whether words stand for a part of a day.
-func partIs(name string) func(string) bool {
-	return func(form string) bool { return ofSked("tomorrow "+form) == "tomorrow "+name }
-}
-
 // skedIs reports whether a line with a form in it tells of a sked.
 func skedIs(line string, tells bool) func(string) bool {
 	return func(form string) bool {

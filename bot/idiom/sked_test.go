@@ -81,3 +81,11 @@ func TestCorrectsGrid(t *testing.T) {
 		}
 	}
 }
+
+// isTalk reports whether words behind a call say what its station said or was like.
+func isTalk(words string) bool { _, said, ok := Talk("hx7abc " + words); return ok && said == words }
+
+// partIs reports whether words stand for a part of a day.
+func partIs(name string) func(string) bool {
+	return func(form string) bool { return ofSked("tomorrow "+form) == "tomorrow "+name }
+}
