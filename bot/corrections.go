@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"skyslate/bot/contact"
 	"skyslate/bot/exchange"
@@ -17,7 +16,6 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
-	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/storage"
@@ -63,7 +61,7 @@ func (cs corrections) correctMany(rest string) {
 		cs.Say(say.NoSuchPass)
 		return
 	}
-	to, refusal := cs.changeTo(strings.ToLower(m[4]), m[5], pass)
+	to, refusal := cs.finder.ChangeTo(strings.ToLower(m[4]), m[5], pass)
 	if refusal != "" {
 		cs.Say(refusal)
 		return
@@ -72,15 +70,27 @@ func (cs corrections) correctMany(rest string) {
 		cs.Say(say.OneStation)
 		return
 	}
-	b := storage.Bulk{Message: cs.Event.Message, Change: to, Value: m[5]}
 	var all []storage.Contact
 	for _, c := range cs.ContactsOf(pass.ID) {
 		if n := cs.Ordinal(c); n >= first && n <= last && c.State != storage.Dropped {
 			all = append(all, c)
 		}
 	}
-	var sample storage.Contact
-	asked := 0
+	b, sample, asked := cs.propose(to, m[5], all)
+	if len(b.Contacts) == 0 {
+		cs.Say(say.NothingToCorrect(shown.Planned(pass)))
+		return
+	}
+	cs.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
+		tx.Button(say.ChangeLabel(len(b.Contacts)), tapBulk, b.Message, 1),
+		tx.Button(say.LabelLeave, tapBulk, b.Message, 0),
+	})
+}
+
+// propose keeps a change of contacts for a tap to do, with one of those that it changes, as it
+// would be, and how many would have to be asked then.
+func (cs corrections) propose(to storage.Change, value string, all []storage.Contact) (b storage.Bulk, sample storage.Contact, asked int) {
+	b = storage.Bulk{Message: cs.Event.Message, Change: to, Value: value}
 	for _, fresh := range cs.tried(all, to) {
 		old, _ := cs.Contact(fresh.ID)
 		b.Contacts = append(b.Contacts, storage.ContactRef{ID: old.ID, Version: old.Version})
@@ -89,15 +99,10 @@ func (cs corrections) correctMany(rest string) {
 			asked++
 		}
 	}
-	if len(b.Contacts) == 0 {
-		cs.Say(say.NothingToCorrect(shown.Planned(pass)))
-		return
+	if len(b.Contacts) > 0 {
+		tx.Propose(&cs.Op, b)
 	}
-	tx.Propose(&cs.Op, b)
-	cs.Say(say.Correct(shown.Correction(b), shown.Planned(pass), shown.Contact(sample), asked), []storage.Button{
-		tx.Button(say.ChangeLabel(len(b.Contacts)), tapBulk, b.Message, 1),
-		tx.Button(say.LabelLeave, tapBulk, b.Message, 0),
-	})
+	return b, sample, asked
 }
 
 // tried are the contacts that a change would change, as they would be.
@@ -124,57 +129,6 @@ func (cs corrections) offerChange(all []storage.Contact, to storage.Change) {
 		to.Contacts = keys
 		cs.ledger.Offer(s, storage.Evidence{Kind: storage.EvChange, Change: new(to)})
 	}
-}
-
-// fields are what a change of a contact is called in evidence, where that isn't the
-// word of the command.
-var fields = map[string]string{
-	"call": contact.TheirCall, "grid": contact.TheirGrid, "mycall": contact.OwnCall, "mygrid": contact.OwnGrid,
-}
-
-// changeTo is a change to contacts of a pass as evidence; refusal says what is
-// wrong with it.
-func (cs corrections) changeTo(field, value string, pass storage.Pass) (to storage.Change, refusal string) {
-	field = strings.TrimSuffix(field, "s")
-	to.Field = cmp.Or(fields[field], field)
-	switch field {
-	case "bird":
-		bird, ok := cs.Sky.Bird(value)
-		if !ok {
-			return to, say.UnknownBird(value, cs.Sky.ProperNames())
-		}
-		to.Catalog = bird.Catalog
-	case "call", "mycall":
-		call, err := tx.CallIn(value)
-		if err != nil {
-			return to, err.Error()
-		}
-		to.Call = call
-	case "grid", "mygrid":
-		grids, left, err := tx.GridsIn(value)
-		if err == nil && left != "" {
-			err = tx.Sayable(say.BadGrid(left))
-		}
-		if err != nil {
-			return to, err.Error()
-		}
-		to.Grids = grids
-	case "date":
-		date, err := time.Parse(time.DateOnly, value)
-		if err != nil || date.After(cs.Event.At) {
-			return to, say.BadDate(value)
-		}
-		to.Date = date
-	case "slate":
-		slate, ok := timing.SlateIn("slate "+value, pass, cs.Event.At)
-		if !ok {
-			return to, say.SlateHow
-		}
-		to.Slate = slate
-	default:
-		return to, say.CorrectHow
-	}
-	return to, ""
 }
 
 // tapBulkDone does what was shown, or leaves all as it is.

@@ -49,7 +49,9 @@ var plainFillers = []string{"the", "my", "log", "for", "of", "from", "with", "pa
 // saidPlainly reads a message that is a command without its slash, with its words.
 func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok bool) {
 	told := false // in a sentence that can be nothing else
-	if rest, tells, is := idiom.Sked(text); is {
+	if p.CallsOff(text) {
+		text, told = "sked "+text, true
+	} else if rest, tells, is := idiom.Sked(text); is {
 		text, told = "sked "+rest, tells
 	} else if rest, tells, is := outing.Said(text, p.Event.At.In(p.Local())); is {
 		text, told = "outing "+rest, tells

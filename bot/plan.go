@@ -301,7 +301,7 @@ func (p *plan) edited() {
 func (p *plan) answerQuestions(m filing.Outcome) {
 	for _, q := range m.Questions {
 		name, words, is := q.Command()
-		changes := is || q.Kind == question.Arm || q.Kind == question.Skip
+		changes := is || q.Changes()
 		switch {
 		case changes && p.Event.Kind == event.Edited:
 			p.Say(say.EditedCommand)
@@ -311,9 +311,9 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 			p.command(name, words)
 		case q.Kind == question.Means:
 			p.Say(say.Meaning(q.Words))
-		case (changes && !is || q.Grids != "" && q.Kind != question.Worked && q.Kind != question.Far || q.Kind == question.Home || q.Kind == question.There || q.Kind == question.Over || setup.TellsOneself(q)) && p.second.Refused():
+		case ownersOnly(q) && p.second.Refused():
 		case q.Kind == question.Arm && q.Words == question.Brought && q.Bird == "" && p.bringBack():
-		case q.Kind == question.Home, q.Kind == question.Move, q.Kind == question.Maybe, q.Kind == question.There:
+		case q.TellsPlace():
 			p.placed(q)
 		case setup.TellsOneself(q):
 			p.TakeOneself(q, p.working())
@@ -321,6 +321,8 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 			p.AskOver()
 		case q.Kind == question.Worked:
 			p.TellOf(q.Call, q.Grids, q.Bird)
+		case q.Kind == question.Skeds:
+			p.TellSkeds(q.Call)
 		case q.Kind == question.Clock:
 			p.Say(say.ItIs(p.Event.At, p.Local()))
 		case q.Kind == question.Speech:
@@ -329,6 +331,12 @@ func (p *plan) answerQuestions(m filing.Outcome) {
 			p.AnswerQuestion(q)
 		}
 	}
+}
+
+// ownersOnly reports whether nobody but the owner of a log may say it: it is about their passes,
+// their place or their call.
+func ownersOnly(q question.Question) bool {
+	return q.Changes() || q.Kind == question.Over || q.TellsPlace() || setup.TellsOneself(q)
 }
 
 // mostEdits bounds the earlier texts that are kept of a message.

@@ -4,9 +4,11 @@ import (
 	"slices"
 
 	"skyslate/bot/contact"
+	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/bot/question"
 	"skyslate/bot/say"
+	"skyslate/bot/say/settings"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
@@ -23,6 +25,7 @@ func (p *plan) placed(q question.Question) {
 	}
 	working := p.working()
 	switch {
+	case q.Kind == question.Was && p.wasIn(sayGrids(q)):
 	case asked && q.Kind == question.Move && sayGrids(q) == phrase.Grids(p.Op.Place.Grids):
 		p.Op.Place.Confirmed = p.Now()
 		p.Stays(o)
@@ -38,6 +41,28 @@ func (p *plan) placed(q question.Question) {
 	default:
 		p.TakeMove(q, working)
 	}
+}
+
+// wasIn asks whether the contacts of the last day that count for its last place were made from
+// other grids, which were told of the past; false where there are none.
+func (p *plan) wasIn(grids string) bool {
+	to, refusal := p.ChangeTo("mygrid", grids, storage.Pass{})
+	all := lists.Filter(p.ContactsIn(p.Now().Add(-tx.Day), p.Event.At), func(c storage.Contact) bool { return c.State != storage.Dropped })
+	if refusal != "" || len(all) == 0 {
+		return false
+	}
+	last := slices.MaxFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
+	b, _, _ := p.propose(to, grids, lists.Filter(all, func(c storage.Contact) bool {
+		return slices.Equal(c.OwnGrids, last.OwnGrids)
+	}))
+	if len(b.Contacts) == 0 {
+		p.Say(settings.WasThere(last.OwnGrids))
+		return true
+	}
+	p.Say(settings.AskWas(to.Grids, last.OwnGrids, len(b.Contacts)),
+		[]storage.Button{tx.Button(settings.WasLabel(to.Grids), tapBulk, b.Message, 1), tx.Button(say.LabelLeave, tapBulk, b.Message, 0)},
+		[]storage.Button{tx.Button(settings.MoveLabel(to.Grids), watch.TapMove, grids)})
+	return true
 }
 
 // working reports whether a pass is worked now.

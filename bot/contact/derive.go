@@ -225,6 +225,8 @@ func (d *derivation) hearContacts(l *filing.Line, clock parse.Clock) {
 		return
 	}
 	switch {
+	case talksOf(d, l):
+		return
 	case read.Withdraws:
 		d.takesBack(l)
 	case read.Denies, d.headsInTheMiddle(l):

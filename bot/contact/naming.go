@@ -38,7 +38,7 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 	said := &l.Message.Outcome
 	switch {
 	case tellsElse:
-		return false
+		return ofTurned(d, l)
 	case unclear:
 		said.Ignored, said.Which = filing.WhichOne, keysOf(found)
 		return true
@@ -58,6 +58,18 @@ func (d *derivation) ofCall(l *filing.Line) bool {
 	return true
 }
 
+// ofTurned takes a line that names a grid first and whose it is, "JO33 is HX7ABC", where none
+// with that grid asks for its call, as one that says it of the call.
+func ofTurned(d *derivation, l *filing.Line) bool {
+	n, ok := l.Names.Turned()
+	if !ok {
+		return false
+	}
+	defer func(names *idiom.Naming) { l.Names = names }(l.Names)
+	l.Names = &n
+	return d.ofCall(l)
+}
+
 // calledBy are the contacts that a line names: the one that was chosen when it was asked, else
 // those of what it answers, else those where meantBy looks, and of the last day where the line
 // can hardly tell a new one.
@@ -69,7 +81,11 @@ func calledBy(d *derivation, l *filing.Line) []*contact {
 	if r := l.Message.Said.Reply; r != nil {
 		return lists.Filter(d.answered(r), means)
 	}
-	return lists.Filter(d.meantBy(l, "", d.namedOn(l, means), func() []*contact {
+	by := ""
+	if n.Whose {
+		by = "whose" // its grid alone meant none
+	}
+	return lists.Filter(d.meantBy(l, by, d.namedOn(l, means), func() []*contact {
 		if n.Plain && !asideLater(l) {
 			return nil
 		}

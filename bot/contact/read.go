@@ -22,6 +22,11 @@ func (d *derivation) read(l *filing.Line) parse.Line {
 	return d.readText(l, text, corrects || len(l.About) > 0)
 }
 
+// timeless reports whether a contact is told with no time, and nothing that is asked.
+func timeless(c parse.Contact) bool {
+	return c.Comment == "" && !c.Clock.IsSet() && !c.Offset.IsSet()
+}
+
 // readText reads what a line says, be it that it corrects a contact.
 func (d *derivation) readText(l *filing.Line, text string, corrects bool) parse.Line {
 	text, same := idiom.WithoutSame(text)
@@ -29,6 +34,10 @@ func (d *derivation) readText(l *filing.Line, text string, corrects bool) parse.
 	line := d.Read(text, d.known(l))[0]
 	if same {
 		d.fillSame(l, &line)
+	}
+	if minutes := idiom.Minutes(text); minutes != "" && len(line.Contacts) == 1 && timeless(line.Contacts[0]) {
+		line.Contacts = slices.Clone(line.Contacts) // the memo's
+		line.Contacts[0].Comment = minutes
 	}
 	line.Number, line.Text = l.Row, l.Text
 	line.Denies, line.Withdraws = line.Denies && l.Look.Denies, line.Withdraws && !idiom.Inquires(l.Text)

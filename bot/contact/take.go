@@ -79,6 +79,27 @@ func toldAgain(d *derivation, l *filing.Line, c parse.Contact) bool {
 	return true
 }
 
+// talksOf takes a line that says what the station of a contact said or was like: it is a remark
+// of that, and neither denies it nor tells another. While another pass is worked the station
+// may be heard there.
+func talksOf(d *derivation, l *filing.Line) bool {
+	call, words, ok := idiom.Talk(l.Text)
+	if !ok || l.Message.Said.Reply != nil {
+		return false
+	}
+	of := called(d.peers(l.Match, l.At()), call)
+	if len(of) == 0 && !l.Match.Pass.Up(l.At()) {
+		of = called(lists.Filter(d.contacts, func(c *contact) bool { return l.At().Sub(c.sent) < filing.Day }), call)
+	}
+	old := lastOf(of, (*contact).stands)
+	if old == nil {
+		return false
+	}
+	old.note(parse.Contact{Comment: words})
+	d.touch(old, l)
+	return true
+}
+
 // putRightByNumber takes a call that stands behind the number of a contact whose call is a
 // symbol off, or has another mark: else the number may be that of a list of the operator's own.
 func putRightByNumber(d *derivation, l *filing.Line, c parse.Contact) bool {

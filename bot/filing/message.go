@@ -315,6 +315,9 @@ func (f *Facts) look(m *Message) {
 		}
 		if !slices.ContainsFunc(look.Contacts, func(c parse.Contact) bool { return c.Call.IsValid() }) {
 			isPlace := q.Grids != "" // one's own, not somebody's
+			if !ok && !look.Asks && idiom.Asks(l.Text) {
+				q, ok, isPlace = question.Question{Kind: question.Speech}, true, true // in words that no form has
+			}
 			if ok && (isPlace || !slices.ContainsFunc(look.Contacts, IsSome)) &&
 				!((q.Doubtful() || len(m.Lines) > 1) && !idiom.IsAsked(l.Text) && (look.Denies || look.Withdraws)) {
 				l.Asks, l.Look = &q, parse.Line{}

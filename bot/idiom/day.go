@@ -23,7 +23,7 @@ const mostDayWords = 3
 type Part struct{ Begins, Ends int }
 
 // parts are by their names in days.txt. Common use, no source.
-var parts = map[string]Part{"morning": {6, 12}, "afternoon": {12, 18}, "evening": {17, 22}, "night": {18, 24}}
+var parts = map[string]Part{"morning": {6, 12}, "noon": {11, 14}, "afternoon": {12, 18}, "evening": {17, 22}, "night": {18, 24}}
 
 // Yesterday is the name of the row of days.txt for the one day that is past.
 const Yesterday = "yesterday"
@@ -31,16 +31,25 @@ const Yesterday = "yesterday"
 // IsPart reports whether the name of a row of days.txt is that of a part of a day.
 func IsPart(name string) bool { return parts[name] != Part{} }
 
-// IsHalf reports whether it is that of a half of a day.
-func IsHalf(name string) bool { return name == "am" || name == "pm" }
+// IsHalf reports whether it says a half of a day, and which part of it.
+func IsHalf(name string) bool { return Half(name) != "" }
+
+// Half is the half of a day, am or pm, that the name of a row begins with, or empty.
+func Half(name string) string {
+	if half, _, _ := strings.Cut(name, " "); half == "am" || half == "pm" {
+		return half
+	}
+	return ""
+}
 
 // PartIn is the part of a day that words begin to name, and how many words that takes.
 func PartIn(words []string) (part Part, n int) {
 	name, n := dayNameIn(words)
-	if !IsPart(name) {
+	part, known := parts[strings.TrimPrefix(name, Half(name)+" ")]
+	if !known {
 		return Part{}, 0
 	}
-	return parts[name], n
+	return part, n
 }
 
 // DayName is the English word for a day, or for a part or a half of one, in another
@@ -193,7 +202,7 @@ func (d *Day) Take(word string, today time.Time) bool {
 	word = cmp.Or(dayNames[word], word)
 	if day, part, both := strings.Cut(word, " "); both || IsPart(word) {
 		d.Part = parts[cmp.Or(part, word)]
-		return !both || d.Take(day, today)
+		return !both || IsHalf(word) || d.Take(day, today)
 	}
 	if date, err := time.Parse(time.DateOnly, word); err == nil {
 		d.Date = date

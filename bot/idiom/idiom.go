@@ -169,6 +169,11 @@ var asksFirst = regexp.MustCompile("(?i)^\\s*" + forms["asks"] + `(?:[^\pL]|$)`)
 // Inquires reports whether a line ends, or begins, as a question does.
 func Inquires(line string) bool { return IsAsked(line) || asksFirst.MatchString(line) }
 
+// Asks reports whether a line of some words begins and ends as a question does.
+func Asks(line string) bool {
+	return IsAsked(line) && asksFirst.MatchString(line) && len(strings.Fields(line)) > 2
+}
+
 var besideName = regexp.MustCompile(`(?i)^(?:` + forms["beside"] + `|\d+(?:st|nd|rd|th|h|z|utc)?)$`)
 
 // NamesAlone reports whether a line names a bird and says nothing else: a day or a time

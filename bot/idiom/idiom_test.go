@@ -249,6 +249,16 @@ func TestTable(t *testing.T) {
 		"sked":   skedIs("%s hx7abc jo33", false),
 		"meets":  skedIs("%s hx7abc tomorrow, he is in jo33.", true),
 		"wishes": skedIs("hx7abc %s tomorrow jo33", true),
+		"moves": func(form string) bool {
+			return skedIs("%s hx7abc tomorrow jo33", true)(form) && MovesSked(form+" hx7abc")
+		},
+		"mit":      skedIs("%s hx7abc jo33 abgemacht", true),
+		"arranged": skedIs("con hx7abc jo33 %s", true),
+		"coming":   func(form string) bool { return comingDay.MatchString(form) },
+		"pass": func(form string) bool { return ofSked("18h "+form) == "18:00" },
+		"off":  func(form string) bool { call, ok := SkedOff("hx7abc " + form); return ok && call.IsValid() },
+		"talk": isTalk, "degree": func(form string) bool { return isTalk("was " + form + " loud") }, "seems": func(form string) bool { return isTalk(form + " loud") }, "like": isTalk,
+		"trades": func(form string) bool { return isTalk(form + " ox9qzt") }, "others": func(form string) bool { return isTalk("calling " + form) },
 		"there": func(form string) bool {
 			_, rest, ok := GridBehind(strings.Fields("tomorrow " + form + " jo33"))
 			return ok && strings.Join(rest, " ") == "tomorrow"

@@ -29,6 +29,7 @@ type Naming struct {
 	Lacks bool             // it has none
 	Last  bool             // it is the last one
 	Near  bool             // it was told moments ago, or the line means none
+	Whose bool             // it says of a grid whose it is
 	Fills bool             // it may answer what is asked of the call or the grid, and else means none
 	Mark  string           // the mark that its call has
 	Maybe bool             // what it says is asked
@@ -67,6 +68,15 @@ func (n Naming) TellsGrid() bool {
 	}
 	_, err := parse.ParseGrid(n.Says[0])
 	return err == nil
+}
+
+// Turned is a naming that fills in the call of a grid as one that says the grid of that call.
+func (n Naming) Turned() (turned Naming, ok bool) {
+	if !n.Fills || len(n.Grids) != 1 {
+		return n, false
+	}
+	call, err := parse.ParseCallsign(n.Says[0])
+	return Naming{Calls: []parse.Callsign{call}, Says: []string{n.Grids[0].String()}, Whose: true}, err == nil
 }
 
 const (

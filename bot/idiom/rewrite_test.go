@@ -25,10 +25,16 @@ func TestWithoutHalves(t *testing.T) {
 
 func TestWithClocks(t *testing.T) {
 	at := time.Date(2027, 5, 23, 10, 44, 30, 0, time.UTC)
-	had := func(c parse.Clock) bool { return c.Hour() == 10 }
+	had := func(c parse.Clock) bool { return c.Hour() == 10 && c.Minute() >= 40 }
 	for in, want := range map[string]string{
 		"di4zab jo53 10.43":           "di4zab jo53 10:43",
 		"di4zab jo53 12.43":           "di4zab jo53 12.43",
+		"di4zab jo53 10-43":           "di4zab jo53 10:43",
+		"di4zab jo53 43 min":          "di4zab jo53 10:43",
+		"di4zab 43' jo53":             "di4zab 10:43 jo53",
+		"di4zab jo53 minute 41":       "di4zab jo53 10:41",
+		"di4zab jo53 50 min":          "di4zab jo53 50 min", // 9:50
+		"di4zab jo53 3 min":           "di4zab jo53 3 min",  // 10:03
 		"di4zab jo53 145.80":          "di4zab jo53 145.80",
 		"di4zab jo53 2 min ago":       "di4zab jo53 10:42",
 		"di4zab jo53, a minute ago":   "di4zab jo53, 10:43",

@@ -2,6 +2,7 @@ package idiom
 
 import (
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -36,6 +37,30 @@ func TheirGrid(line string) (grid string, ok bool) {
 		return "", false
 	}
 	return m[1], true
+}
+
+var talks = []*regexp.Regexp{
+	regexp.MustCompile(`(?i)^\s*` + oneWord + ",? ((?:" + forms["talk"] + "|(?:" + forms["seems"] + " )?(?:" + forms["degree"] + " )*" + forms["like"] + `)(?:[ ,].*?)?)` + ends),
+	regexp.MustCompile(`(?i)^\s*` + oneWord + ",? (" + forms["trades"] + " (?:" + forms["others"] + `|[a-z]+\d[a-z0-9/]*|\d[a-z]+\d[a-z0-9/]*)(?:[ ,].*?)?)` + ends),
+}
+
+// Talk reads a line that says in words what a station said or was like, and nothing that a
+// contact has: no grid, no report and no time. Calls behind its own are part of the talk.
+func Talk(line string) (call parse.Callsign, words string, ok bool) {
+	for _, form := range talks {
+		m := form.FindStringSubmatch(line)
+		if m == nil {
+			continue
+		}
+		call, err := parse.ParseCallsign(m[1])
+		figures := func(word string) bool {
+			_, isGrid := parse.ParseGrid(word)
+			_, isCall := parse.ParseCallsign(word)
+			return strings.ContainsAny(word, "0123456789") && (isGrid == nil || isCall != nil)
+		}
+		return call, m[2], err == nil && !slices.ContainsFunc(plainWords(m[2]), figures)
+	}
+	return call, "", false
 }
 
 // Unheard reports whether words say that a station was not heard, and nothing else.

@@ -4,19 +4,19 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"skyslate/parse"
 )
 
-// SkedOff reads words that call off what is arranged with a station: "OX9QZT off".
+// SkedOff reads words that call off what is arranged with a station, "OX9QZT off", "OX9QZT can't
+// make it", or all of it, "off".
 func SkedOff(text string) (call parse.Callsign, ok bool) {
-	const off = "off"
-	words := strings.Fields(strings.ToLower(text))
-	i := slices.Index(words, off)
-	if len(words) != 2 || i < 0 {
-		return call, false
+	m := offForm.FindStringSubmatch(text)
+	if m == nil || m[1]+m[2] == "" {
+		return call, m != nil
 	}
-	call, err := parse.ParseCallsign(words[1-i])
+	call, err := parse.ParseCallsign(m[1] + m[2])
 	return call, err == nil
 }
 
@@ -44,34 +44,85 @@ var gridWasGrid = regexp.MustCompile("(?i)\\b" + gridForm + ",? (?:" + isVerb + 
 func CorrectsGrid(line string) bool { return gridWasGrid.MatchString(line) }
 
 var (
+	offForm  = regexp.MustCompile(`(?i)^\s*(?:off(?: (\S+))?|(\S+),? ` + forms["off"] + `(?:,? ` + forms["polite"] + `)?)` + ends)
+	moveForm = regexp.MustCompile(`(?i)^\s*` + forms["moves"] + ` (\S+)( .*)?$`)
+	toldForm = []*regexp.Regexp{
+		moveForm,
+		regexp.MustCompile(`(?i)^\s*` + forms["meets"] + ` (\S+)( .*)?$`),
+		regexp.MustCompile(`(?i)^\s*(\S+)((?:,? (?:` + forms["there"] + ` )?` + gridForm + `)?),? ` + forms["wishes"] + `( .*)?$`),
+		regexp.MustCompile(`(?i)^\s*` + forms["mit"] + ` (\S+)( .*)? ` + forms["arranged"] + ends),
+	}
 	skedForm = regexp.MustCompile(`(?i)^\s*(?:please )?` + forms["sked"] + ` (\S+)( .*)?$`)
-	meetForm = regexp.MustCompile(`(?i)^\s*` + forms["meets"] + ` (\S+)( .*)?$`)
-	wishForm = regexp.MustCompile(`(?i)^\s*(\S+) ` + forms["wishes"] + `( .*)?$`)
 
 	aroundGrid = regexp.MustCompile(`(?i)^` + forms["there"] + `$`)
 	leadsTo    = regexp.MustCompile(`(?i)^` + forms["lead"] + `$`)
+	comingDay  = regexp.MustCompile(`(?i)^` + forms["coming"] + `$`)
+	hourForm   = regexp.MustCompile(`(?i)(^| )([01]?\d|2[0-3]) ?(?:h|hs|uhr)( |$)`)
+	passForm   = regexp.MustCompile(`(?i)(:\d\d) ` + forms["pass"] + `( |$)`)
 )
 
 // Leads reports whether a word only leads to a day, a time or a bird.
 func Leads(word string) bool { return leadsTo.MatchString(word) }
 
+// MovesSked reports whether a line asks for a sked anew, in the place of the one that is.
+func MovesSked(line string) bool { return moveForm.MatchString(line) }
+
 // Sked reads a line that asks for a sked in words, or tells of one: what could be typed
 // behind /sked, the call first. told says that it can be nothing else.
 func Sked(line string) (words string, told, ok bool) {
-	for _, form := range []*regexp.Regexp{skedForm, meetForm, wishForm} {
+	for i, form := range append(slices.Clone(toldForm), skedForm) {
 		m := form.FindStringSubmatch(line)
 		if m == nil {
 			continue
 		}
 		call := strings.TrimRight(m[1], ",;:")
-		if _, err := parse.ParseCallsign(call); err != nil {
-			continue
+		if _, err := parse.ParseCallsign(call); err == nil {
+			return strings.TrimSpace(call + " " + ofSked(strings.Join(m[2:], ""))), i < len(toldForm), true
 		}
-		words := strings.Fields(m[2])
-		for i, word := range words {
-			words[i] = strings.TrimRight(word, ",;!")
-		}
-		return strings.TrimSpace(call + " " + strings.Join(words, " ")), form != skedForm, true
 	}
-	return "", false, false
+	return toCome(line)
+}
+
+// ofSked are the words of a sked as a command has them: hours as times.
+func ofSked(text string) string {
+	words := strings.Fields(text)
+	for i, word := range words {
+		words[i] = strings.TrimRight(word, ",;!")
+	}
+	text = hourForm.ReplaceAllString(strings.Join(words, " "), "${1}${2}:00$3")
+	return passForm.ReplaceAllString(text, "$1$2")
+}
+
+// toCome reads a line that is a call, a grid and when, and nothing else, on a day that is still
+// to come: that is a sked. A foreign word for a day that stands behind all of it may be a name.
+func toCome(line string) (words string, told, ok bool) {
+	var call string
+	var rest []string
+	comes, said := false, strings.Fields(ofSked(line))
+	for i := 0; i < len(said); {
+		word := said[i]
+		_, isCall := parse.ParseCallsign(word)
+		_, isGrid := parse.ParseGrid(word)
+		name, n := dayNameIn(said[i:])
+		of, dated := DayIn(said[i:i+1], time.Time{})
+		_, isPart := PartIn(said[i:])
+		isNext := i > 0 && comingDay.MatchString(said[i-1]) && dated > 0 && !of.Before.IsZero()
+		switch {
+		case isCall == nil && isGrid != nil && call == "":
+			call = word
+			i++
+			continue
+		case isNext, name == "tomorrow" && (i < len(said)-1 || strings.EqualFold(word, name)):
+			comes = true
+		case isPart > 0:
+		case isGrid == nil, Leads(word), comingDay.MatchString(word), aroundGrid.MatchString(word), besideDay.MatchString(word),
+			localWord.MatchString(word):
+			n = 1
+		default:
+			return "", false, false
+		}
+		rest = append(rest, said[i:i+n]...)
+		i += n
+	}
+	return call + " " + strings.Join(rest, " "), true, comes && call != ""
 }

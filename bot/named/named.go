@@ -3,6 +3,8 @@
 package named
 
 import (
+	"cmp"
+	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
@@ -130,6 +132,9 @@ func (r Reader) takeDay(m *Pass, words []string, at time.Time) int {
 		loc = time.UTC
 	}
 	m.Before, m.part = day.Before, day.Part
+	if m.part != (idiom.Part{}) {
+		m.Said = cmp.Or(m.Said, fmt.Sprintf("%d–%d h local", m.part.Begins, m.part.Ends))
+	}
 	m.bound(day.Next, loc)
 	return n
 }
@@ -148,7 +153,7 @@ func (m *Pass) bound(date time.Time, loc *time.Location) {
 	m.From, m.To = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)
 	year, month, day := date.Date()
 	at := func(hour int) time.Time { return time.Date(year, month, day, hour, 0, 0, 0, loc).UTC() }
-	if m.part.Begins >= noon {
+	if m.part.Begins > dawn {
 		m.From = at(m.part.Begins)
 	}
 	if m.part.Ends > 0 && m.part.Ends <= dusk {
@@ -156,9 +161,9 @@ func (m *Pass) bound(date time.Time, loc *time.Location) {
 	}
 }
 
-// The first part of a day begins with it, before noon, and the last one, after dusk, ends
-// with it, whatever hours they are for a day out.
-const noon, dusk = 12, 18
+// The first part of a day begins with it, by dawn, and the last one, after dusk, ends with
+// it, whatever hours they are for a day out.
+const dawn, dusk = 6, 18
 
 // Fits reports whether a pass is one that is meant, and at which moment of it, zero
 // if none was said.

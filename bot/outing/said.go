@@ -36,7 +36,7 @@ var halves = regexp.MustCompile(`(?i)(\d)\s?` + words["hour"] + `? (` + strings.
 func inHalves(text string) string {
 	return halves.ReplaceAllStringFunc(text, func(s string) string {
 		m := halves.FindStringSubmatch(s)
-		return m[1] + idiom.DayName(m[2])
+		return m[1] + idiom.Half(idiom.DayName(m[2]))
 	})
 }
 

@@ -41,7 +41,9 @@ const (
 	There  Kind = "there"  // nothing: that one is where one is meant to be
 	Over   Kind = "over"   // nothing: that the day out ends
 	Maybe  Kind = "maybe"  // nothing: that one may be in a grid, or will be
+	Was    Kind = "was"    // nothing: that one was in a grid
 	Clock  Kind = "clock"  // the time
+	Skeds  Kind = "skeds"  // when a contact is arranged with a call
 	Worked Kind = "worked" // what the log knows of a call, or of grids
 	Speech Kind = "speech" // said to somebody who should understand it, and none of these
 )
@@ -60,7 +62,7 @@ type Question struct {
 	Kind  Kind
 	Words string // those of the command, with the grids that it names; of a term its row in the glossary
 	Bird  string // the bird asked about, as it was typed, and the day and time of its pass; empty: none was named
-	Grids string // those that Move and Maybe name, or that are asked about, as they were typed
+	Grids string // those that Move and Maybe name, the last that Was does, or that are asked about, as they were typed
 	Call  string // that it asks about, as it was typed
 }
 
@@ -69,6 +71,14 @@ func (q Question) Command() (name, words string, ok bool) {
 	name, ok = strings.CutPrefix(string(q.Kind), "/")
 	return name, strings.Join(strings.Fields(q.Words+" "+q.Call+" "+q.Bird), " "), ok
 }
+
+// TellsPlace reports whether it tells where one is, was or may be.
+func (q Question) TellsPlace() bool {
+	return slices.Contains([]Kind{Home, Move, There, Maybe, Was}, q.Kind)
+}
+
+// Changes reports whether it is no question, but changes what one is reminded of.
+func (q Question) Changes() bool { return q.Kind == Arm || q.Kind == Skip }
 
 // Doubtful reports whether it may be a word about a contact all the same.
 func (q Question) Doubtful() bool {
@@ -162,16 +172,19 @@ func read(line string, birds Birds) (Question, bool) {
 		fitting = slices.Concat(fitting, byHead[termed[0]])
 	}
 	for _, r := range fitting {
-		if call != "" && grids != "" && !r.calls {
+		if call != "" && len(grids) > 0 && !r.calls {
 			continue // a call and a grid may be a contact
 		}
 		q := r.asks
-		q.Bird, q.Grids = bird, grids
+		q.Bird, q.Grids = bird, strings.Join(grids, " ")
+		if q.Kind == Was && len(grids) > 0 {
+			q.Grids = grids[len(grids)-1]
+		}
 		if r.calls {
 			q.Call = call
 		}
 		if r.grids {
-			q.Words = strings.TrimSpace(q.Words + " " + grids)
+			q.Words = strings.TrimSpace(q.Words + " " + q.Grids)
 		}
 		switch {
 		case r.form().MatchString(joined(words)):
@@ -188,29 +201,27 @@ func read(line string, birds Birds) (Question, bool) {
 	switch {
 	case bird != "" && (asked || near && len(words) == 1):
 		return Question{Kind: Up, Bird: bird}, true
-	case asked && grids == "" && len(words) > 2:
+	case asked && len(grids) == 0 && len(words) > 2:
 		return Question{Kind: Speech}, true
 	}
 	return Question{}, false
 }
 
 // withoutGrids puts one sign for grids in place of those that stand in a row.
-func withoutGrids(words []string) (left []string, grids string) {
-	var found []string
+func withoutGrids(words []string) (left, grids []string) {
 	for i, word := range words {
 		last := len(left) > 0 && left[len(left)-1] == gridSign
 		switch {
+		case gridForm.MatchString(word) && last:
+			grids[len(grids)-1] += " " + word
 		case gridForm.MatchString(word):
-			found = append(found, word)
-			if !last {
-				left = append(left, gridSign)
-			}
+			left, grids = append(left, gridSign), append(grids, word)
 		case last && slices.Contains(between, word) && i+1 < len(words) && gridForm.MatchString(words[i+1]):
 		default:
 			left = append(left, word)
 		}
 	}
-	return left, strings.Join(found, " ")
+	return left, grids
 }
 
 const gridSign = "GRID"

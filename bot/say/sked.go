@@ -127,7 +127,7 @@ func ChanceLabel(p predict.Pass, w predict.Window) string {
 
 // WhichChance asks on which of n passes, of which so many are shown at most.
 func WhichChance(s Sked, n, most int) string {
-	text := fmt.Sprintf("On which pass with %s in %s?", s.Call, s.Grid)
+	text := fmt.Sprintf("On which pass with %s in %s%s?", s.Call, s.Grid, phrase.Led(", noted with it: ", s.Note))
 	if n > most {
 		text += fmt.Sprintf(" The first %d of %d: a day, a time or a bird with it picks others.", most, n)
 	}
@@ -166,7 +166,7 @@ func Skeds(passes []Pass) string {
 // The button that takes a sked off its pass, what is said then, and where the pass
 // itself is off.
 var (
-	SkedGridless  = phrase.InLines(phrase.Whole, "Which grid will %[1]s be in? Your log has none of it. Send /sked %[1]s, the grid, then day, time and bird as you like.")
+	SkedGridless  = phrase.InLines2(phrase.Whole, phrase.Typed(40), "Which grid will %[1]s be in? Your log has none of it. Send /sked %[1]s, the grid, then %[2]s.")
 	NoSkedWith    = phrase.InLines(phrase.Whole, "No sked with %s is noted. /sked lists those that are.")
 	DropSkedLabel = phrase.InLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
 	SkedDropped   = phrase.InLines2(PassName, parse.Callsign.String,

@@ -185,7 +185,7 @@ func extremesOfPasses(e edge) map[string]saytest.Extreme {
 		"Arranged":        saytest.Said(Arranged(p, e.call)).With(e.name, call),
 		"Skeds":           saytest.Said(Skeds(e.passes), Skeds(nil)).With(aos[:5], phrase.ShortClock(e.passes[len(e.passes)-1].AOS)),
 		"SkedOutcome":     saytest.Said(strings.Join(SkedOutcome(p, sked, false), "\n"), strings.Join(SkedOutcome(p, sked, true), "\n")).With("not logged"),
-		"SkedGridless":    saytest.Said(SkedGridless(e.call.String())).With("Which grid"),
+		"SkedGridless":    saytest.Said(SkedGridless(e.call.String(), longWord)).With("Which grid"),
 		"NoSkedWith":      saytest.Said(NoSkedWith(e.call.String())).With("/sked"),
 		"SkedDropped":     saytest.Said(SkedDropped(bare, e.call)).With(e.name),
 		"SkedLost":        saytest.Said(SkedLost(bare, e.call)).With(call),

@@ -30,7 +30,7 @@ func (p Settings) TakeMove(q question.Question, working bool) {
 		p.Say(settings.OwnPlace(shown.Place(p.Op.Place), p.Local()))
 	case q.Kind == question.Move && !working && p.firstPlace():
 		p.SetGrids(watch.Home + " " + to)
-	case q.Kind != question.Maybe && !working:
+	case q.Kind != question.Maybe && q.Kind != question.Was && !working:
 		p.SetGrids(to)
 	default:
 		p.askMove(grids, false)

@@ -1,6 +1,7 @@
 package watch
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -23,8 +24,9 @@ import (
 
 // A wish is a sked as the operator wrote it, before its pass is known.
 type wish struct {
-	sked storage.Sked
-	pass named.Pass
+	sked  storage.Sked
+	pass  named.Pass
+	moves bool // it takes the place of those that are arranged with the station
 }
 
 // A chance is a pass on which a sked can be kept.
@@ -94,21 +96,24 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 		if grid, rest, ok := idiom.GridBehind(words); ok {
 			return grid, rest, ""
 		}
-		var m named.Pass
-		isPass := p.words().Take(&m, words, p.Event.At) > 0
+		isPass := p.words().Take(new(named.Pass), words, p.Event.At) > 0
 		if !isPass && (len(given) > 0 || gridLike.MatchString(words[0])) {
 			return grid, nil, err.Error()
 		}
 	}
+	if with := p.skedsWith(call); len(with) > 0 {
+		i := slices.IndexFunc(with[0].Skeds, func(s storage.Sked) bool { return s.Call == call })
+		return with[0].Skeds[i].Grid, words, ""
+	}
 	if len(given) == 0 {
-		return grid, nil, say.SkedGridless(call.String())
+		return grid, nil, say.SkedGridless(call.String(), cmp.Or(strings.Join(words, " "), "day, time and bird as you like"))
 	}
 	return given[0][0].Square(), words, ""
 }
 
 // Sked notes a contact that was arranged, or lists those that are.
 func (p Skeds) Sked(text string) {
-	if text == "" || strings.HasPrefix(text, "when ") {
+	if text == "" {
 		p.listSkeds()
 		return
 	}
@@ -117,6 +122,7 @@ func (p Skeds) Sked(text string) {
 		return
 	}
 	w, refusal := p.readWish(text, p.Event.At)
+	w.moves = idiom.MovesSked(p.Event.Text)
 	if refusal == "" && !w.pass.To.IsZero() && (!w.pass.To.After(p.Now()) || w.pass.From.Sub(p.Now()) > outing.Ahead) {
 		refusal = say.SkedRange
 	}
@@ -140,9 +146,9 @@ func (p Skeds) Sked(text string) {
 	}
 }
 
-// chances are the passes ahead that both stations share and that fit the wish.
-func (p Skeds) chances(w wish) []chance {
-	var all []chance
+// chances are the passes ahead that both stations share and that fit the wish. A time without
+// a zone that none has is of the place.
+func (p Skeds) chances(w wish) (all []chance) {
 	for _, pass := range p.passesOf(w.pass) {
 		if w.pass.Bird == "" && !pass.Followed() && !p.Follows(pass) {
 			continue
@@ -155,6 +161,10 @@ func (p Skeds) chances(w wish) []chance {
 			at, _ := w.pass.Fits(pass)
 			all = append(all, chance{pass, window, at})
 		}
+	}
+	if len(all) == 0 && w.pass.Clock.IsSet() && !w.pass.Zoned {
+		w.pass.Zoned, w.pass.Zone.Local = true, true
+		return p.chances(w)
 	}
 	return all
 }
@@ -169,6 +179,11 @@ func (p Skeds) arrange(w wish, c chance) {
 	}
 	if p.armedFull(pass.ID) {
 		return
+	}
+	for _, old := range p.skedsWith(w.sked.Call) {
+		if w.moves && old.ID != pass.ID {
+			p.dropSked(old, w.sked.Call)
+		}
 	}
 	pass.Skeds = append(others, w.sked)
 	pass.Skeds[len(pass.Skeds)-1].At = c.at
@@ -200,12 +215,22 @@ func (p Skeds) TapSked(tap tx.Tap) {
 		_, text, _ = strings.Cut(m.Text, " ")
 	}
 	w, refusal := p.readWish(text, m.At)
+	w.moves = idiom.MovesSked(m.Text)
 	fitting := lists.Filter(p.chances(w), func(c chance) bool { return c.pass.Named(tap.Pass(1)) })
 	if refusal != "" || len(fitting) == 0 {
 		p.Say(say.OldButton)
 		return
 	}
 	p.arrange(w, fitting[0])
+}
+
+// TellSkeds tells of the skeds with a station.
+func (p Skeds) TellSkeds(call string) {
+	if of, err := parse.ParseCallsign(call); err == nil && len(p.skedsWith(of)) == 0 {
+		p.Say(say.NoSkedWith(of.String()))
+		return
+	}
+	p.listSkeds()
 }
 
 // listSkeds lists what is arranged, with buttons to drop each.
@@ -225,21 +250,31 @@ func (p Skeds) listSkeds() {
 	p.Say(say.Skeds(told), rows...)
 }
 
-// callOffSked takes the only sked with a station off its pass; else all are listed, with
-// buttons to drop each.
+// callOffSked takes the only sked with a station, or of all, off its pass; else all are listed,
+// with buttons to drop each.
 func (p Skeds) callOffSked(call parse.Callsign) {
-	with := lists.Filter(p.StoredIn(p.Now(), p.Now().Add(outing.Ahead+tx.Day)), func(pass storage.Pass) bool {
-		return slices.ContainsFunc(pass.Skeds, func(s storage.Sked) bool { return s.Call == call })
-	})
-	switch len(with) {
-	case 0:
+	with := p.skedsWith(call)
+	switch {
+	case len(with) == 0 && call.IsValid():
 		p.Say(say.NoSkedWith(call.String()))
-		return
-	case 1:
-		p.dropSked(with[0], call)
-		return
+	case len(with) == 1 && (call.IsValid() || len(with[0].Skeds) == 1):
+		p.dropSked(with[0], cmp.Or(call, with[0].Skeds[0].Call))
+	default:
+		p.listSkeds()
 	}
-	p.listSkeds()
+}
+
+// skedsWith are the passes ahead with a sked with a station, or with any.
+func (p Skeds) skedsWith(call parse.Callsign) []storage.Pass {
+	return lists.Filter(p.StoredIn(p.Now(), p.Now().Add(outing.Ahead+tx.Day)), func(pass storage.Pass) bool {
+		return slices.ContainsFunc(pass.Skeds, func(s storage.Sked) bool { return !call.IsValid() || s.Call == call })
+	})
+}
+
+// CallsOff reports whether words call off a sked that there is.
+func (p Skeds) CallsOff(text string) bool {
+	call, off := idiom.SkedOff(text)
+	return off && call.IsValid() && len(p.skedsWith(call)) > 0
 }
 
 // DropSked takes the sked of a button off its pass.

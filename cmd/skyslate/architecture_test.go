@@ -109,7 +109,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/peers": {[]string{"parse", "storage", "bot/agree", "bot/idiom", "bot/lists", "bot/say", "bot/shown", "bot/timing", "bot/tx"}, nil},
 	"bot/report": {
-		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/past", "bot/peers", "bot/phrase", "bot/say", "bot/shown", "bot/tx"},
+		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/past", "bot/peers", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/setup": {

@@ -79,12 +79,21 @@ func AskWhich(grids []parse.Grid, meet bool) string {
 	return phrase.Paragraph("Which of them? " + all + "." + phrase.When(meet, " On the line between them, or where they meet: /at "+all))
 }
 
-// AskMove asks whether one is in these grids now, MoveLabel is the answer.
+// AskMove asks whether one is in these grids now, MoveLabel is the answer; WasLabel is that of
+// AskWas, to which WasThere says that it is so already.
 var (
 	AskMove = phrase.InLines2(phrase.Grids, placeName, "In %[1]s now? I have you in %[2]s still. For another day: "+
 		"/outing %[1]s tomorrow 9-15")
 	MoveLabel = phrase.InLine(phrase.Grids, "I am in %s")
+	WasThere  = phrase.InLines(phrase.Grids, "The log of the last day has you in %s.")
+	WasLabel  = phrase.InLine(phrase.Grids, "I was in %s")
 )
+
+// AskWas asks whether contacts were made from grids that were told of the past, and not from
+// those that they count for.
+func AskWas(told, have []parse.Grid, contacts int) string {
+	return phrase.Sentence("Were you in %s? The log of the last day has you in %s: %s.", phrase.Grids(told), phrase.Grids(have), phrase.NContacts(contacts))
+}
 
 func placeName(p say.Place) string { return phrase.Grids(p.Grids) }
 

@@ -57,6 +57,8 @@ func extremes() map[string]saytest.Extreme {
 		"HomeStays":      saytest.Said(HomeStays(grids)).With(fourth),
 		"AskWhich":       saytest.Said(AskWhich(grids, true), AskWhich(grids, false)).With(fourth),
 		"AskMove":        saytest.Said(AskMove(grids, place)).With("/outing"),
+		"WasThere":       saytest.Said(WasThere(grids)).With(fourth),
+		"AskWas":         saytest.Said(AskWas(grids, grids, 1000)).With(fourth, "1000 contacts"),
 		"PlaceSet":       saytest.Said(PlaceSet(place, "Pacific/Kiritimati")).With(fourth, "Pacific/Kiritimati"),
 		"OwnPlace":       saytest.Said(OwnPlace(place, east), OwnPlace(say.Place{}, nil)).With(fourth, "/at"),
 		"Borders":        saytest.Said(Borders(square, side, side, 5000), Borders(square, side, side, 15), Borders(square, side, side, 9)).With("/at JO62 JO72", "JO62 alone"),
