@@ -145,14 +145,19 @@ func NoChance(grid parse.Grid, bird string, noon time.Time, clock string) string
 // UnclearZone refuses a time in a zone that could be several, or is not known.
 var UnclearZone = phrase.InLines(phrase.Typed(16), "“%s”: I don't know which zone that is. Say it in UTC, as 10:47 local, or as 10:47 UTC+2.")
 
-// Skeds lists what is arranged, by pass.
+// SkedDropped says that a sked is off its pass.
+func SkedDropped(p predict.Pass, call parse.Callsign, armed bool) string {
+	return phrase.Sentence("No sked with %s on %s any more.%s", call, PassName(p), phrase.When(armed, " The pass stays armed."))
+}
+
+// Skeds lists what is arranged, by pass, and which of them was skipped.
 func Skeds(passes []Pass) string {
 	if len(passes) == 0 {
 		return "No sked is noted.\n" + SkedHow
 	}
 	var lines []string
 	for _, p := range passes {
-		lines = append(lines, DatedName(p.Pass))
+		lines = append(lines, DatedName(p.Pass)+phrase.When(p.Skipped, ", skipped"))
 		for _, s := range p.Skeds {
 			lines = append(lines, layout.Narrow("  "+skedLine(p, s))...)
 			at, on := phrase.When(!s.At.IsZero(), "at "+phrase.ShortClock(s.At)+" "), phrase.When(s.MHz > 0, "on "+phrase.TrimMHz(s.MHz)+" ")
@@ -169,8 +174,7 @@ var (
 	SkedGridless  = phrase.InLines2(phrase.Whole, phrase.Typed(40), "Which grid will %[1]s be in? Your log has none of it. Send /sked %[1]s, the grid, then %[2]s.")
 	NoSkedWith    = phrase.InLines(phrase.Whole, "No sked with %s is noted. /sked lists those that are.")
 	DropSkedLabel = phrase.InLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
-	SkedDropped   = phrase.InLines2(PassName, parse.Callsign.String,
-		"No sked with %[2]s on %[1]s any more. The pass stays armed.")
+	SkedsSkipped  = phrase.InLines(phrase.Listed, "Your sked with %s is on it.")
 	SkedLost = phrase.InLines2(DatedName, parse.Callsign.String,
 		"Sked with %[2]s: %[1]s no longer takes place where you are. Arrange it anew: /sked")
 )

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/lists"
 	"skyslate/bot/sky"
 	"skyslate/bot/timing"
@@ -129,14 +130,28 @@ func stays(op storage.Operator, now time.Time) []stay {
 		}
 	}
 	for i, place := range places {
-		// A clock that ran ahead may have set the place, and was set back since.
-		at := stay{place: place, from: earlier(timing.Later(place.Set, op.Joined), now)}
+		at := stay{place: place, from: since(op, place, now)}
+		if i == 0 { // who begins a log has just worked a pass, maybe, from where they say to be
+			at.from = at.from.Add(-filing.LookBack)
+		}
 		if i+1 < len(places) {
 			at.until = places[i+1].Set
 		}
 		all = append(all, at)
 	}
 	return all
+}
+
+// since is since when an operator is known to be at a place. A clock that ran ahead may have
+// set that, and was set back since.
+func since(op storage.Operator, place storage.Place, now time.Time) time.Time {
+	return earlier(timing.Later(place.Set, op.Joined), now)
+}
+
+// Settled is when the first place was set that is known of an operator: nobody was to be
+// reminded of a pass before.
+func Settled(op storage.Operator, now time.Time) time.Time {
+	return since(op, slices.Concat(op.Former, []storage.Place{op.Place})[0], now)
 }
 
 // begins reports whether a pass is of a stay.

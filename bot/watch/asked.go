@@ -132,7 +132,7 @@ func (p Answerer) armBack(bird string) bool {
 // armSaid arms a pass, or skips it, and says so.
 func (p Answerer) armSaid(pass storage.Pass, on bool) {
 	if !on || pass.Arm == storage.ArmHand || !p.armedFull(pass.ID) {
-		p.Say(p.armedText(p.arm(pass, on)))
+		p.sayArmed(p.arm(pass, on))
 	}
 }
 

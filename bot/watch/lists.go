@@ -10,6 +10,7 @@ import (
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
 	"skyslate/bot/named"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -140,20 +141,25 @@ func (p Teller) TapArm(tap tx.Tap) {
 	}
 	pass = p.arm(pass, follow)
 	post, ok := p.TappedPost()
+	list, alone := ok && post.Pass == "", post.Class != storage.ClassReminder && len(slices.Concat(post.Buttons...)) == 1
+	if shows := list && skedsSkipped(pass) == "" || alone; !shows {
+		p.sayArmed(pass)
+	}
 	if date, is := p.eveningDate(post.Name); ok && is {
 		text, buttons := p.eveningList(date)
 		p.EditTapped(text, buttons...)
 		return
 	}
-	if ok && post.Pass == "" {
+	if list {
 		text, buttons := p.passList(dayListed(post.Name, p.Local()))
 		p.EditTapped(text, buttons...)
 		return
 	}
-	p.Say(p.armedText(pass))
 	view, can := p.PassView(pass)
 	buttons := withButton(post.Buttons, p.Event.Data, armButton(pass))
 	switch {
+	case alone: // an answer, which told nothing else
+		p.EditTapped(p.armedText(pass), buttons...)
 	case ok && can && post.Class != storage.ClassReminder && tells(post): // an answer, which told whether it was followed
 		p.EditTapped(say.NextPass(say.Coming{Next: &view}, p.Now(), shown.Zone(pass.Place)), buttons...)
 	case ok:
@@ -196,15 +202,35 @@ func (p Planner) reminderOf(pass storage.Pass) time.Time {
 	return at
 }
 
-// armedText says whether a pass is followed now, and when its reminder comes.
+// armedText says whether a pass is followed now, and when its reminder comes, or which skeds
+// are on it all the same.
 func (p Planner) armedText(pass storage.Pass) string {
-	switch {
-	case pass.Arm == storage.ArmSkipped && p.keepsCard(pass):
-		return say.SkippedWorked(shown.Planned(pass))
-	case pass.Arm == storage.ArmSkipped:
-		return say.Skipped(shown.Planned(pass))
+	skipped := say.Skipped
+	if p.keepsCard(pass) {
+		skipped = say.SkippedWorked
+	}
+	if pass.Arm == storage.ArmSkipped {
+		return phrase.Lined([]string{skipped(shown.Planned(pass))}, phrase.Footed(nil, skedsSkipped(pass)))
 	}
 	return say.Armed(shown.Planned(pass), p.reminderOf(pass))
+}
+
+// sayArmed says so, with a button that takes it back where skeds are on a pass skipped.
+func (p Planner) sayArmed(pass storage.Pass) {
+	if skedsSkipped(pass) == "" {
+		p.Say(p.armedText(pass))
+		return
+	}
+	p.Say(p.armedText(pass), []storage.Button{armButton(pass)})
+	p.Posts[len(p.Posts)-1].Pass = pass.ID
+}
+
+// skedsSkipped says which skeds are on a pass that was skipped; of any other pass it is empty.
+func skedsSkipped(pass storage.Pass) string {
+	if pass.Arm != storage.ArmSkipped || len(pass.Skeds) == 0 {
+		return ""
+	}
+	return say.SkedsSkipped(phrase.Each(pass.Skeds, func(s storage.Sked) string { return s.Call.String() }))
 }
 
 // withButton puts one button in place of another.

@@ -242,7 +242,10 @@ func (p Outings) leave(o *storage.Outing, pass storage.Pass, out bool) {
 		o.Left, how = append(o.Left, pass.ID), storage.ArmSkipped
 	}
 	if !o.Armed.IsZero() {
-		p.decide(pass, how)
+		pass = p.decide(pass, how)
+	}
+	if pass.Arm = how; skedsSkipped(pass) != "" {
+		p.Say(skedsSkipped(pass))
 	}
 }
 

@@ -30,7 +30,7 @@ func (p Planner) Replan() {
 		return
 	}
 	now, loc := p.Now(), p.Local()
-	from := tx.StartOfDay(unplanned(p.Op.Planned, now), loc)
+	from := timing.Later(tx.StartOfDay(unplanned(p.Op.Planned, now), loc), tx.Settled(p.Op, now))
 	p.Op.Planned = tx.StartOfDay(tx.StartOfDay(now, loc).AddDate(0, 0, PlanDays).Add(tx.Day/2), loc)
 	before := p.AllStoredIn(from, p.Op.Planned)
 	all := slices.Clone(before)

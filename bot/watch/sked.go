@@ -292,5 +292,5 @@ func (p Skeds) dropSked(pass storage.Pass, call parse.Callsign) {
 	pass.Skeds = withoutSked(pass.Skeds, call)
 	p.PutPass(pass)
 	p.RenewSheets()
-	p.Say(say.SkedDropped(shown.Planned(pass), call))
+	p.Say(say.SkedDropped(shown.Planned(pass), call, pass.Followed()))
 }
