@@ -194,8 +194,14 @@ func (a answers) choosePlaced(n int) bool {
 	s := a.ledger.Present()
 	a.ledger.Read(s)
 	passes := a.ledger.PassAt(a.Event.At).Rivals
-	if len(s.Log.Open) > 0 {
-		passes = s.Log.Open[len(s.Log.Open)-1].Rivals
+	if last := len(s.Log.Open) - 1; last >= 0 {
+		passes = s.Log.Open[last].Rivals
+		offers := a.screen.finder.GridButtons(s, s.Log.Open[last].Contacts)
+		if n <= len(offers) {
+			a.takeGrid(tx.ReadTap(offers[n-1][0].Data))
+			return true
+		}
+		n -= len(offers) // they stand before the passes
 	}
 	if n > len(passes) {
 		return false

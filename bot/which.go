@@ -54,16 +54,6 @@ func holds(s *ledger.Sitting, message int64) bool {
 
 func (sc screen) whichPost(delivery filing.DeliveryID) string { return sc.Name("which", delivery) }
 
-// lastAnswer is the last answer to which pass a delivery is of.
-func lastAnswer(s *ledger.Sitting, delivery filing.DeliveryID) (storage.PassID, bool) {
-	for _, ev := range slices.Backward(s.Evidence) {
-		if delivery.AnsweredBy(&ev) {
-			return ev.Pass, true
-		}
-	}
-	return "", false
-}
-
 // delivered are the contacts of the messages that came in with a delivery.
 func delivered(s *ledger.Sitting, delivery filing.DeliveryID) []contact.Contact {
 	came := map[int64]bool{}
@@ -78,7 +68,7 @@ func delivered(s *ledger.Sitting, delivery filing.DeliveryID) []contact.Contact 
 // settledBy says how the question which pass a delivery is of was settled, if it was: it
 // may be asked with that of another delivery, or nothing may be left to ask it of.
 func (sc screen) settledBy(s *ledger.Sitting, delivery filing.DeliveryID) string {
-	id, answered := lastAnswer(s, delivery)
+	id, answered := s.AnswerTo(delivery)
 	if answered && id == "" {
 		return sc.inOrder(s, delivery)
 	}
@@ -131,7 +121,7 @@ func (sc screen) whichPass(s *ledger.Sitting, q contact.Question) (string, [][]s
 	m, _ := sc.MessageOf(q.Message)
 	text := say.WhichPass(shown.PlannedAll(rivals), m.At, q.NotUp)
 	buttons = append(sc.finder.GridButtons(s, q.Contacts), buttons...)
-	id, _ := lastAnswer(s, q.Delivery)
+	id, _ := s.AnswerTo(q.Delivery)
 	if pass, ok := sc.Pass(id); ok {
 		filed := lists.Filter(delivered(s, q.Delivery), func(c contact.Contact) bool { return c.Pass == id && c.Exported() })
 		left := make([]say.Contact, len(q.Contacts))

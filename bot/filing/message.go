@@ -240,6 +240,9 @@ func (f *Facts) cut(m *Message, order int) {
 		m.Lines = append(m.Lines, l)
 		if m.AnswersContact() {
 			l.Text = idiom.WithoutIs(l.Text)
+			if call, grid, ok := idiom.GridGiven(l.Text); ok {
+				l.Text = call.String() + " " + grid.String()
+			}
 		}
 		if l.Theirs {
 			continue

@@ -58,6 +58,16 @@ func (s *Sitting) Relayed(id int64) bool {
 	})
 }
 
+// AnswerTo is the last answer to which pass a delivery is of.
+func (s *Sitting) AnswerTo(delivery filing.DeliveryID) (storage.PassID, bool) {
+	for _, ev := range slices.Backward(s.Evidence) {
+		if delivery.AnsweredBy(&ev) {
+			return ev.Pass, true
+		}
+	}
+	return "", false
+}
+
 // InList reports whether a contact is one of several of a message that was forwarded.
 func (s *Sitting) InList(c contact.Contact) bool {
 	return s.Relayed(c.Key.Message) && slices.ContainsFunc(s.Log.Contacts, func(o contact.Contact) bool {
