@@ -277,13 +277,10 @@ var (
 	Moved = phrase.InLine2(PassName, phrase.NContacts, "Now under %s: %s.")
 )
 
-// ChosenAhead says so while another pass is up.
-func ChosenAhead(p, up predict.Pass, now time.Time) string {
-	under := "Logging under " + PassName(p) + "."
-	if now.Before(p.AOS) {
-		under = p.Name + " rises at " + phrase.ShortClock(p.AOS) + ": your lines are its from then on."
-	}
-	return phrase.Sentence("%s %s is up still: its name brings its card back.", under, PassName(up))
+// ChosenAhead says so of a pass that is still to come while another one is up.
+func ChosenAhead(p, up predict.Pass) string {
+	return phrase.Sentence("%s rises at %s: lines are its from then on, each is asked until then. %s is up still: its name brings its card back.",
+		p.Name, phrase.ShortClock(p.AOS), PassName(up))
 }
 
 // TimeUnheld says that a time on a line of its own holds for nothing: no bird was up
