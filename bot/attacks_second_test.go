@@ -8,7 +8,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
-	"skyslate/bot/say"
+	"skyslate/bot/say/joint"
 	"skyslate/bot/say/limits"
 	"skyslate/storage"
 	"skyslate/storage/logbook"
@@ -20,7 +20,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 		"a code used twice": func(t *testing.T, f *several) {
 			code := f.code(inga)
 			f.says(mate, code)
-			f.wantSaid(f.says(berta, code), berta, say.CodeOver)
+			f.wantSaid(f.says(berta, code), berta, joint.CodeOver)
 			f.says(berta, "ox7ec jo33")
 			f.wantLog(inga)
 			if f.desk.Lets(berta, code, f.now) {
@@ -38,7 +38,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 		},
 		"a code taken back": func(t *testing.T, f *several) {
 			code := f.code(inga)
-			f.wantSaid(f.says(inga, "/second off"), inga, say.OfferOff)
+			f.wantSaid(f.says(inga, "/second off"), inga, joint.OfferOff)
 			f.says(mate, code)
 			f.says(mate, "ox7ec jo33")
 			f.wantLog(inga)
@@ -49,14 +49,14 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			if f.desk.Lets(mate, code, f.now) {
 				t.Error("a code lets somebody in after its day")
 			}
-			f.wantSaid(f.says(mate, code), mate, say.CodeOver)
+			f.wantSaid(f.says(mate, code), mate, joint.CodeOver)
 		},
 		"a code forwarded": func(t *testing.T, f *several) {
 			f.setUp(berta, "HX7ZZQ")
 			code := f.code(inga)
 			for _, op := range []storage.OperatorID{mate, berta, inga} {
 				said := f.by(op, event.Event{Kind: event.Said, Message: 40, Text: code, Forwarded: true})
-				f.wantSaid(saidTo(said), op, say.NoCode)
+				f.wantSaid(saidTo(said), op, joint.NoCode)
 			}
 			f.says(berta, "ox7ec jo33")
 			f.wantLog(inga)
@@ -67,7 +67,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 		"two codes": func(t *testing.T, f *several) {
 			first := f.code(inga)
 			second := f.code(inga)
-			f.wantSaid(f.says(berta, first), berta, say.NoCode)
+			f.wantSaid(f.says(berta, first), berta, joint.NoCode)
 			f.says(mate, second)
 			f.says(berta, "ox7ec jo33")
 			f.says(mate, "di4zab jo43")
@@ -124,7 +124,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			own := f.sentBy[mate]
 			f.joined(inga, mate)
 			said := f.by(mate, event.Event{Kind: event.Said, Message: 60, Text: "/second off", ReplyTo: own})
-			f.wantSaid(saidTo(said), mate, say.SecondElsewhere)
+			f.wantSaid(saidTo(said), mate, joint.Elsewhere)
 			f.wantSaid(f.says(mate, "/second off"), mate, "You ended it")
 			f.wantSaid(f.says(mate, "/second off"), mate, "your time there is over")
 		},
@@ -132,11 +132,11 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			f.joined(inga, mate)
 			f.says(inga, "/second off")
 			f.wantSaid(saidTo(f.by(mate, event.Event{Kind: event.Tapped, Data: "unsecond"})), mate, "your time there is over")
-			f.wantSaid(saidTo(f.by(inga, event.Event{Kind: event.Tapped, Data: "unsecond"})), inga, say.NoSecond)
+			f.wantSaid(saidTo(f.by(inga, event.Event{Kind: event.Tapped, Data: "unsecond"})), inga, joint.NoSecond)
 		},
 		"one's own code": func(t *testing.T, f *several) {
 			code := f.code(inga)
-			f.wantSaid(f.says(inga, code), inga, say.OwnCode)
+			f.wantSaid(f.says(inga, code), inga, joint.OwnCode)
 			f.says(inga, "di4zab jo43")
 			f.wantLog(inga, "DI4ZAB JO43 certain")
 		},
@@ -158,7 +158,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			f.setUp(mate, "HX7ZZQ")
 			code := f.code(mate)
 			f.joined(inga, mate)
-			f.wantSaid(f.says(inga, code), inga, say.SecondInTurn)
+			f.wantSaid(f.says(inga, code), inga, joint.InTurn)
 			f.says(inga, "di4zab jo43")
 			f.says(mate, "ox7ec jo33")
 			f.wantLog(inga, "DI4ZAB JO43 certain", "OX7EC JO33 certain")
@@ -168,7 +168,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			f.setUp(mate, "HX7ZZQ")
 			code := f.code(mate)
 			f.joined(inga, mate)
-			f.wantSaid(f.says(berta, code), berta, say.SecondInTurn)
+			f.wantSaid(f.says(berta, code), berta, joint.InTurn)
 			f.says(berta, "ox7ec jo33")
 			f.wantLog(inga)
 			f.wantLog(mate)
@@ -251,7 +251,7 @@ func TestSecondPhoneAttacks(t *testing.T) {
 			f.says(mate, "/forget")
 			from := len(f.said)
 			f.by(mate, event.Event{Kind: event.Tapped, Data: fmt.Sprintf("forget:%d", f.now.Unix())})
-			f.wantSaid(saidTo(f.said[from:]), mate, say.RemainsInLogs)
+			f.wantSaid(saidTo(f.said[from:]), mate, joint.RemainsInLogs)
 			f.wantSaid(saidTo(f.said[from:]), inga, "writes no more")
 			if op := f.operator(); len(op.Phones) > 0 {
 				t.Errorf("who is forgotten stands in the log: %+v", op.Phones)

@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/question"
 	"skyslate/bot/say"
+	"skyslate/bot/say/joint"
 )
 
 // Each command can be found from /help, and nothing stands there that is none.
@@ -30,7 +31,7 @@ func TestButtonsAreSaidInWords(t *testing.T) {
 	none := question.Birds{Is: func(string) bool { return false }}
 	for _, label := range []string{
 		say.LabelTimetable, say.LabelLight, say.LabelMemories, say.LabelSky, say.LabelReach, say.LabelTakeBack, say.LabelForget,
-		say.LabelSecondOff, say.LabelCalendarAnew, say.LabelAgree, "Announce", "Call off",
+		joint.LabelEnd, say.LabelCalendarAnew, say.LabelAgree, "Announce", "Call off",
 	} {
 		if q, ok := question.Read(label, none); !ok || q.Kind == question.Speech {
 			t.Errorf("“%s” is read as %q", label, q.Kind)

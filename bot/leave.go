@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"skyslate/bot/event"
-	"skyslate/bot/say"
+	"skyslate/bot/say/joint"
 	"skyslate/bot/say/limits"
 	"skyslate/bot/second"
 	"skyslate/parse"
@@ -93,7 +93,7 @@ func (d *Desk) leaveSeats(ev event.Event) (remains []string, err error) {
 			if phone.Writes(ev.At) {
 				told.Posts = append(told.Posts, storage.Post{
 					Name: string(phone.Of) + "/second/" + ev.ID, Operator: phone.Of, Made: ev.Now, Op: storage.Send,
-					Text: say.SecondEnded(parse.Callsign{}, ev.At, false, say.EndedByOther), Silent: true,
+					Text: joint.Ended(parse.Callsign{}, ev.At, false, joint.EndedByOther), Silent: true,
 				})
 			}
 		}
@@ -113,7 +113,7 @@ func (d *Desk) leaveSeats(ev event.Event) (remains []string, err error) {
 		err = d.store.Commit("unseated/"+ev.ID, ev.Now, told)
 	}
 	for _, ch := range logs {
-		remains = []string{say.RemainsInLogs}
+		remains = []string{joint.RemainsInLogs}
 		if err == nil {
 			err = d.store.Commit("unseated/"+string(ch.Operator.ID)+"/"+ev.ID, ev.Now, ch)
 		}
@@ -140,7 +140,7 @@ func withoutPhone(log storage.Operator, phone storage.Phone, ev event.Event) sto
 	if phone.Writes(ev.At) {
 		ch.Posts = []storage.Post{{
 			Name: string(log.ID) + "/second/" + ev.ID, Operator: log.ID, Made: ev.Now, Op: storage.Send,
-			Text: say.SecondGone(parse.Callsign{}, ev.At, say.EndedByOther), Silent: true,
+			Text: joint.Gone(parse.Callsign{}, ev.At, joint.EndedByOther), Silent: true,
 		}}
 	}
 	return ch

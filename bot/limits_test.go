@@ -203,7 +203,7 @@ func TestStandingLimits(t *testing.T) {
 			f.say("/wanted JO10 JO11 JO12 JO13 JO14 JO15 JO16 JO17 JO18 JO19 JO20 JO21 JO22")
 		}},
 		{"horizon", "at most 8", func(f *field) { f.say("/horizon 1,2,3,4,5,6,7,8,9") }},
-		{"outings", say.TooManyOutings, func(f *field) {
+		{"outings", limits.TooManyOutings, func(f *field) {
 			change(f, func(op *storage.Operator) {
 				for i := range watch.MostOutings {
 					op.Outings = append(op.Outings, storage.Outing{ID: int64(i + 1), Place: op.Place, From: f.now, Until: f.now.Add(tx.Day), Armed: f.now})

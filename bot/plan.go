@@ -17,6 +17,7 @@ import (
 	"skyslate/bot/question"
 	"skyslate/bot/report"
 	"skyslate/bot/say"
+	"skyslate/bot/say/joint"
 	"skyslate/bot/say/settings"
 	"skyslate/bot/second"
 	"skyslate/bot/setup"
@@ -367,7 +368,7 @@ func (p *plan) askForget() {
 	n := len(p.ContactsIn(time.Time{}, p.Event.At.Add(tx.Day)))
 	text := say.AskForget(n)
 	if p.View.Seat(p.Op.ID).Log != "" {
-		text += "\n" + say.RemainsInLogs
+		text += "\n" + joint.RemainsInLogs
 	}
 	p.Say(text, []storage.Button{tx.Button(say.LabelForget, tx.TapForget, p.Event.At.Unix())})
 }

@@ -8,6 +8,7 @@ import (
 	"skyslate/bot/past"
 	"skyslate/bot/peers"
 	"skyslate/bot/say"
+	"skyslate/bot/say/joint"
 	"skyslate/bot/second"
 	"skyslate/bot/setup"
 	"skyslate/bot/tx"
@@ -79,7 +80,7 @@ const wordMore = "more"
 
 func (p *plan) help(rest string) {
 	if p.Event.Second != "" {
-		p.Say(say.SecondHelp(p.Op.Call))
+		p.Say(joint.Help(p.Op.Call))
 		return
 	}
 	if strings.EqualFold(rest, wordMore) {

@@ -113,12 +113,15 @@ func (p Exchange) IsOrder(words string) bool {
 	return isSpan || isPass || slices.Contains([]string{"", adifPass, adifToday, adifAll}, words)
 }
 
-// daysBehind is the day, the month or the year that words name.
+// daysBehind is the day, the days, the month or the year that words name.
 func (p Exchange) daysBehind(words string) (from, to time.Time, ok bool) {
 	if date, err := time.Parse(time.DateOnly, words); err == nil {
 		return date, date.Add(tx.Day), true
 	}
 	if from, to, ok := p.DayBehind(words); ok {
+		return from, to, true
+	}
+	if from, to, ok := idiom.SpanIn(strings.Fields(words), p.Event.At.In(p.Local())); ok {
 		return from, to, true
 	}
 	return idiom.MonthIn(strings.Fields(words), p.Now().UTC()) // the dates of the file

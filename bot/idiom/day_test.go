@@ -82,3 +82,25 @@ func TestMonthIn(t *testing.T) {
 		}
 	}
 }
+
+// Days named together are those of calendars: a week begins with Monday (ISO 8601), and what
+// goes on includes today, a Sunday. The names in other languages are common words, no source.
+func TestSpanIn(t *testing.T) {
+	now := time.Date(2027, 5, 23, 10, 0, 0, 0, time.FixedZone("", 3600))
+	for words, want := range map[string]string{
+		"last week": "2027-05-10 2027-05-17", "this week": "2027-05-17 2027-05-24", "la semana pasada": "2027-05-10 2027-05-17",
+		"last weekend": "2027-05-15 2027-05-17", "last month": "2027-04-01 2027-05-01", "letzten monat": "2027-04-01 2027-05-01",
+		"this year": "2027-01-01 2027-05-24", "last year": "2026-01-01 2027-01-01", "the last 3 days": "2027-05-20 2027-05-24",
+		"les 3 derniers jours": "2027-05-20 2027-05-24", "since saturday": "2027-05-22 2027-05-24",
+		"since 20 may": "2027-05-20 2027-05-24", "seit samstag": "2027-05-22 2027-05-24", "since may": "2027-05-01 2027-05-24",
+		"since last week": "2027-05-10 2027-05-24", "from friday to sunday": "2027-05-21 2027-05-24", "saturday and sunday": "2027-05-22 2027-05-24",
+		"von freitag bis samstag": "2027-05-21 2027-05-23", "20 may to 22 may": "2027-05-20 2027-05-23",
+		"": "", "week": "", "last": "", "last days": "", "last 3 week": "", "last 0 days": "", "3": "", "since": "", "since hx7abc": "", "since 10:42": "",
+		"sunday to friday": "", "to sunday": "", "saturday to": "", "saturday": "", "last saturday": "", "last 99999999999999999999 days": "",
+	} {
+		from, to, ok := SpanIn(strings.Fields(words), now)
+		if got := from.Format("2006-01-02 ") + to.Format("2006-01-02"); ok != (want != "") || ok && got != want {
+			t.Errorf("%q: %s, %v, want %q", words, got, ok, want)
+		}
+	}
+}

@@ -53,6 +53,26 @@ func ZoneName(t time.Time, loc *time.Location) string {
 	return zone
 }
 
+// AheadOfUTC says in parentheses how far a zone's clock is ahead of UTC at the begin of a span,
+// and at its end where the clocks are changed on the way; it is empty for UTC.
+func AheadOfUTC(from, until time.Time, loc *time.Location) string {
+	ahead := func(t time.Time) string {
+		name, offset := ZoneName(t, loc), t.In(loc).Format("-07:00")
+		if _, seconds := t.In(loc).Zone(); name != "UTC"+offset {
+			return fmt.Sprintf("%s %+g h", name, float64(seconds)/3600)
+		}
+		return name
+	}
+	begins, ends := ahead(from), ahead(until)
+	switch {
+	case begins != ends:
+		return " (" + begins + ", then " + ends + ")"
+	case strings.HasSuffix(begins, " +0 h"):
+		return ""
+	}
+	return " (" + begins + ")"
+}
+
 // Until says when something comes, as precisely as one can use it.
 func Until(at, now time.Time) string {
 	left := at.Sub(now)

@@ -285,13 +285,10 @@ func NotUpThen(bird string, contacts []Contact) string {
 	return phrase.Sentence("%s was not up at %s. As before on %s: %s.", bird, at, on, phrase.FirstN(names(contacts), 3))
 }
 
-// ChosenAhead says so while another pass is up.
-func ChosenAhead(p, up predict.Pass, now time.Time) string {
-	under := "Logging under " + PassName(p) + "."
-	if now.Before(p.AOS) {
-		under = p.Name + " rises at " + phrase.ShortClock(p.AOS) + ": your lines are its from then on."
-	}
-	return phrase.Sentence("%s %s is up still: its name brings its card back.", under, PassName(up))
+// ChosenAhead says so of a pass that is still to come while another one is up.
+func ChosenAhead(p, up predict.Pass) string {
+	return phrase.Sentence("%s rises at %s: lines are its from then on, each is asked until then. %s is up still: its name brings its card back.",
+		p.Name, phrase.ShortClock(p.AOS), PassName(up))
 }
 
 // TimeUnheld says that a time on a line of its own holds for nothing: no bird was up
@@ -344,4 +341,26 @@ func LeftOver(left []Contact) string {
 // StillOpen asks again which pass contacts belong to.
 func StillOpen(waiting []Contact) string {
 	return phrase.Sentence("Still open: which pass? %s, from %s on.", phrase.NContacts(len(waiting)), waiting[0].name())
+}
+
+// ChangedBy is a line below a contact that the other phone has changed: whose that is, and
+// what was changed; empty where nothing is that the contact shows. Gone: it stands there no more.
+func ChangedBy(other parse.Callsign, was, now Contact, gone bool) string {
+	who := cmp.Or(other.String(), "the other phone")
+	var news []string
+	if was.Call != now.Call {
+		news = append(news, was.Call.String()+" → "+now.Call.String())
+	}
+	if a, b := phrase.Grids(was.Grids), phrase.Grids(now.Grids); a != b {
+		news = append(news, cmp.Or(a, "no grid")+" → "+cmp.Or(b, "no grid"))
+	}
+	switch {
+	case gone && was.State != now.State:
+		return "\n" + layout.Clip("   "+who+": "+was.name()+" → out", layout.Columns)
+	case len(news) > 0:
+		return "\n" + layout.Clip("   "+who+": "+strings.Join(news, ", "), layout.Columns)
+	case was.State != now.State || !was.Time.Equal(now.Time) || was.Bird != now.Bird:
+		return "\n" + layout.Clip("   by "+who, layout.Columns)
+	}
+	return ""
 }

@@ -55,7 +55,7 @@ func HandOverCaption(part, doubtful []Contact, passes []string, from, to time.Ti
 			distinct(part, func(c Contact) string { return c.OwnCall.String() }),
 			distinct(part, func(c Contact) string { return phrase.Grids(c.OwnGrids) })),
 		fmt.Sprintf("%s to %s UTC", part[0].Time.UTC().Format("2 Jan 2006 15:04"), minute(part[len(part)-1].Time, part[0].Time)),
-		phrase.When(!from.IsZero(), fmt.Sprintf("%s: %s to %s UTC", cmp.Or(phrase.When(to.Sub(from) > 2*phrase.Day, "Days"), "Day"), minute(from, to), minute(to, from))),
+		phrase.When(!from.IsZero(), fmt.Sprintf("%s: %s to %s UTC", cmp.Or(phrase.When(to.Sub(from) > 3*phrase.Day/2, "Days"), "Day"), minute(from, to), minute(to, from))),
 		"Passes: "+phrase.Listed(passes),
 		phrase.Led("Without grid, included: ", phrase.FirstN(names(ofState(part, Incomplete)), namedInCaption)),
 		phrase.Led("Doubtful, left out: ", phrase.FirstN(names(doubtful), namedInCaption)),
@@ -81,7 +81,7 @@ var (
 	SlowFile     = phrase.InLines(phrase.NContacts, "Writing %s: the file follows in a moment.")
 	IntoLogLabel = phrase.InLine(phrase.NContacts, "Put %s into the log")
 	BadSpan      = phrase.InLines(phrase.Typed(20), "I don't know which contacts “%s” means. Say /adif, /adif pass, /adif today, /adif all, "+
-		"a month as in /adif may, or a UTC date: /adif 2026-11-24. With “together” one file holds all your calls and places.")
+		"/adif since saturday, /adif last week, a month as in /adif may, or a UTC date: /adif 2026-11-24. With “together” one file holds all your calls and places.")
 )
 
 // NothingToHandOver says why there is no file, by the word behind /adif.

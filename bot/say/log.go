@@ -3,13 +3,11 @@ package say
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
 
 	"skyslate/bot/layout"
-	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/parse"
 	"skyslate/predict"
@@ -66,15 +64,8 @@ func Summary(bird string, worth, waiting int, all []Contact, more []string, asks
 	if asks != nil {
 		question = "\n" + Question(*asks)
 	}
-	room, rest, foot := layout.Lines-3-len(more)-strings.Count(question, "\n"), allOf(kept(all)), tally(all)
-	lines := contactLines(all, room, rest)
-	if len(contactLines(all, math.MaxInt, "")) > room { // contacts come before what is asked of others
-		logged := lists.Filter(all, func(c Contact) bool { return c.State != Doubtful })
-		if shorter := contactLines(logged, room-1, rest); len(logged) < len(all) && len(shorter) > 1 {
-			lines, foot = shorter, foot+"\n/log open lists what is asked."
-		}
-	}
-	return phrase.Lined([]string{bird + " has set: " + phrase.NContacts(worth)}, lines, more) + foot + question
+	lines := contactLines(all, layout.Lines-3-len(more)-strings.Count(question, "\n"), allOf(kept(all)))
+	return phrase.Lined([]string{bird + " has set: " + phrase.NContacts(worth)}, lines, more) + tally(all) + question
 }
 
 // A Note is what was said under a pass that is no contact.
@@ -126,11 +117,8 @@ func Log(heading string, all []Contact, most int, n LogCounts) string {
 	if today := head + phrase.When(n.Today > n.Worth, phrase.Some(n.Today, ", %d today")); layout.Fits(today) {
 		head = today
 	}
-	rest := allOf(all)
-	if n.OfDay {
-		rest = "/log all"
-	}
-	return phrase.Lined([]string{layout.Line(head)}, contactLines(all, most, rest)) + tally(all) + waiting
+	lines := contactLines(all, most, cmp.Or(phrase.When(n.OfDay, "/log all"), allOf(all)))
+	return phrase.Lined([]string{layout.Line(head)}, lines) + tally(all) + waiting
 }
 
 // An OpenPass is the contacts of a pass that something is asked of; it has no name where
@@ -171,20 +159,34 @@ func allOf(all []Contact) string {
 	return strings.ToLower(named.Time.UTC().Format("/log 2 Jan 15:04 all"))
 }
 
-// contactLines lists the latest contacts in at most so many lines; rest asks for all.
-func contactLines(all []Contact, most int, rest string) []string {
+// contactLines lists contacts in at most so many lines: where not all have room, the latest of
+// those that nothing is asked of, then the latest of the others; rest asks for all.
+func contactLines(all []Contact, most int, rest string) (lines []string) {
 	all = kept(all)
-	var lines []string
-	for i, c := range slices.Backward(all) {
-		block := contactRow(c)
-		room := most - len(lines)
-		if i > 0 {
-			room-- // for how many are before
+	blocks, shown, room := make([][]string, len(all)), make([]bool, len(all)), most-1
+	for i, c := range all {
+		blocks[i] = contactRow(c)
+	}
+	if lines = slices.Concat(blocks...); len(lines) <= most {
+		return lines
+	}
+	left := len(all)
+	for _, asked := range []bool{false, true} {
+		for i, c := range slices.Backward(all) {
+			if (c.State == Doubtful) != asked {
+				continue
+			}
+			if room -= len(blocks[i]); room < 0 {
+				break
+			}
+			shown[i], left = true, left-1
 		}
-		if len(block) > room {
-			return append([]string{fmt.Sprintf("… %d before: %s", i+1, rest)}, lines...)
+	}
+	lines = []string{fmt.Sprintf("… %d more: %s", left, rest)}
+	for i, block := range blocks {
+		if shown[i] {
+			lines = append(lines, block...)
 		}
-		lines = append(block, lines...)
 	}
 	return lines
 }

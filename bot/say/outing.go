@@ -1,6 +1,7 @@
 package say
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -27,7 +28,6 @@ const (
 	OutingWhere       = "Where to? Name the grid of the place\nfirst: /outing IP73 29 May 9-15"
 	OutingWhen        = "Which day? Such as 29 May, 2027-05-29,\nsat or tomorrow."
 	OutingAbove       = "Above how many degrees? Such as\nabove 20."
-	TooManyOutings    = "You have planned enough days out.\nCall one off first."
 	LabelCalendarAnew = "Calendar file anew"
 )
 
@@ -37,6 +37,7 @@ type Outing struct {
 	Zone        *time.Location
 	From, Until time.Time
 	PeakDeg     float64 // the lowest asked for, 0: none
+	Wanted      []parse.Grid
 	Armed       bool
 }
 
@@ -114,14 +115,11 @@ type OutingPage struct {
 
 // ArmOutingLabel arms so many of an outing's passes, those of other pages too.
 func ArmOutingLabel(o Outing, n, of int, paged bool) string {
-	passes := phrase.NPasses(n)
-	switch {
-	case paged && n == of:
-		passes = "all " + passes
-	case paged:
-		passes = fmt.Sprintf("%d of %s", n, phrase.NPasses(of))
+	some := ""
+	if paged {
+		some, n = cmp.Or(phrase.When(n == of, "all "), fmt.Sprintf("%d of ", n)), of
 	}
-	return "Arm " + passes + " at " + o.Place.name()
+	return "Arm " + some + phrase.NPasses(n) + " at " + o.Place.name()
 }
 
 // OtherPageLabel turns to another part of the list.
@@ -144,16 +142,34 @@ func OutingPages(o Outing, passes []OutingPass, refused string) []OutingPage {
 	legend := strings.Trim(phrase.When(slices.Contains(signs, "="), "= overlaps the one before")+
 		phrase.When(slices.Contains(signs, "x"), ", x left out"), ", ")
 	foot := phrase.Footed(nil, legend, refused)
-	head = append(head, layout.Hang("AOS UTC"+aheadOfUTC(o)+", peak, from–to")...)
-	blocks, room := outingBlocks(passes, signs), layout.Lines-len(head)-len(foot)
+	if len(o.Wanted) > 0 {
+		head = append(head, layout.Hang("Wanted: "+phrase.Grids(o.Wanted))...)
+	}
+	head = append(head, layout.Hang("AOS UTC"+phrase.AheadOfUTC(o.From, o.Until, o.Zone)+", peak, from–to")...)
+	days := outingDays(o, passes)
+	blocks, room := outingBlocks(passes, signs, days), layout.Lines-len(head)-len(foot)-min(len(days), 1)
 	var pages []OutingPage
 	first := 0
 	for _, page := range layout.Group(blocks, room) {
-		text := phrase.Lined(head, slices.Concat(page...), foot)
+		var day []string
+		if first > 0 && days != nil && days[first] == days[first-1] {
+			day = layout.TableRows(days[first])
+		}
+		text := phrase.Lined(head, day, slices.Concat(page...), foot)
 		pages = append(pages, OutingPage{layout.Fit(text), first, first + len(page)})
 		first += len(page)
 	}
 	return pages
+}
+
+// outingDays are the days of passes, by UTC as their times; none where all are on the day
+// that names the outing, which is a local one.
+func outingDays(o Outing, passes []OutingPass) []string {
+	days := phrase.Each(passes, func(p OutingPass) string { return p.AOS.UTC().Format("Mon 2 Jan") })
+	if slices.ContainsFunc(days, func(day string) bool { return day != o.From.In(o.Zone).Format("Mon 2 Jan") }) {
+		return days
+	}
+	return nil
 }
 
 // outingSigns tell, by pass, those left out and those that overlap the one before.
@@ -170,12 +186,16 @@ func outingSigns(passes []OutingPass) []string {
 	return signs
 }
 
-// outingBlocks are the passes, each a line that begins with its sign, and below it the
-// skeds and the common windows.
-func outingBlocks(passes []OutingPass, signs []string) (blocks [][]string) {
+// outingBlocks are the passes, each a line that begins with its sign, below its day where
+// that is another one, and below it the skeds and the common windows.
+func outingBlocks(passes []OutingPass, signs, days []string) (blocks [][]string) {
 	bird := layout.Column(passes, layout.TableColumns-len("=17:42  65o WSW-ENE "), OutingPass.birdName)
 	for i, p := range passes {
-		rows := []string{fmt.Sprintf("%s%s %s %3s %s", signs[i], phrase.ShortClock(p.AOS), bird(p), peak(p.Pass.Pass), p.way("–"))}
+		var rows []string
+		if days != nil && (i == 0 || days[i] != days[i-1]) {
+			rows = append(rows, days[i])
+		}
+		rows = append(rows, fmt.Sprintf("%s%s %s %3s %s", signs[i], phrase.ShortClock(p.AOS), bird(p), peak(p.Pass.Pass), p.way("–")))
 		for _, s := range p.Skeds {
 			rows = append(rows, "   "+skedLine(p.Pass, s))
 		}
@@ -186,23 +206,6 @@ func outingBlocks(passes []OutingPass, signs []string) (blocks [][]string) {
 		blocks = append(blocks, layout.Narrow(layout.TableRows(rows...)...))
 	}
 	return blocks
-}
-
-// aheadOfUTC says how far the clock of an outing's place is ahead of UTC, before and
-// after the clocks are changed.
-func aheadOfUTC(o Outing) string {
-	ahead := func(t time.Time) string {
-		_, seconds := t.In(o.Zone).Zone()
-		return fmt.Sprintf("%s %+g h", phrase.ZoneName(t, o.Zone), float64(seconds)/3600)
-	}
-	from, until := ahead(o.From), ahead(o.Until)
-	switch {
-	case from != until:
-		return " (" + from + ", then " + until + ")"
-	case strings.HasSuffix(from, " +0 h"):
-		return ""
-	}
-	return " (" + from + ")"
 }
 
 // Sheets are the timetables of an outing's passes as one document, so that nothing

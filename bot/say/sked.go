@@ -175,6 +175,6 @@ var (
 	NoSkedWith    = phrase.InLines(phrase.Whole, "No sked with %s is noted. /sked lists those that are.")
 	DropSkedLabel = phrase.InLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
 	SkedsSkipped  = phrase.InLines(phrase.Listed, "Your sked with %s is on it.")
-	SkedLost = phrase.InLines2(DatedName, parse.Callsign.String,
+	SkedLost      = phrase.InLines2(DatedName, parse.Callsign.String,
 		"Sked with %[2]s: %[1]s no longer takes place where you are. Arrange it anew: /sked")
 )

@@ -12,7 +12,7 @@ import (
 
 	"skyslate/bot/event"
 	"skyslate/bot/idiom"
-	"skyslate/bot/say"
+	"skyslate/bot/say/joint"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 	"skyslate/storage/phones"
@@ -68,15 +68,15 @@ func refusal(v *storage.View, log storage.Operator, ev event.Event) string {
 	writing := func(p storage.Phone) bool { return p.Writes(ev.At) }
 	switch {
 	case ev.Forwarded, log.Offer == nil:
-		return say.NoCode
+		return joint.NoCode
 	case log.ID == ev.Operator:
-		return say.OwnCode
+		return joint.OwnCode
 	case log.Offer.Used || !ev.At.Before(log.Offer.Until):
-		return say.CodeOver
+		return joint.CodeOver
 	case v.Seat(ev.Operator).Holds(ev.At):
-		return say.SecondElsewhere
+		return joint.Elsewhere
 	case slices.ContainsFunc(own.Phones, writing) || v.Seat(log.ID).Holds(ev.At):
-		return say.SecondInTurn
+		return joint.InTurn
 	}
 	return ""
 }

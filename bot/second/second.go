@@ -44,7 +44,7 @@ import (
 	"skyslate/bot/event"
 	"skyslate/bot/lists"
 	"skyslate/bot/question"
-	"skyslate/bot/say"
+	"skyslate/bot/say/joint"
 	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/parse"
@@ -74,16 +74,16 @@ func (p *Phones) Answers() (done bool) {
 		if p.Event.Second == "" { // it is gone
 			log = parse.Callsign{}
 		}
-		p.Say(say.SecondLate(log, p.Event.Text))
+		p.Say(joint.Late(log, p.Event.Text))
 	case p.Event.Second == "":
 		return false
 	case p.Event.Kind == event.Placed:
 		name := p.Name("say", "place", p.Event.Message)
 		if _, told := p.StoredPost(name); !told { // a live one goes on
-			p.Post(storage.Post{Name: name, ReplyTo: p.Event.Message, Text: say.NotYours(p.Op.Call), Silent: true})
+			p.Post(storage.Post{Name: name, ReplyTo: p.Event.Message, Text: joint.NotYours(p.Op.Call), Silent: true})
 		}
 	case p.Event.Kind == event.Handed, p.Event.Kind == event.Spoken, phones.Of(p.Event.Message) == 0 && p.Event.Kind != event.Tapped:
-		p.Say(say.NotYours(p.Op.Call))
+		p.Say(joint.NotYours(p.Op.Call))
 	default:
 		return false
 	}
@@ -94,7 +94,7 @@ func (p *Phones) Answers() (done bool) {
 // operator's own, who may do all.
 func (p *Phones) Refused() bool {
 	if p.Event.Second != "" {
-		p.Say(say.NotYours(p.Op.Call))
+		p.Say(joint.NotYours(p.Op.Call))
 	}
 	return p.Event.Second != ""
 }
@@ -131,15 +131,15 @@ func (p *Phones) Command(rest string) {
 		p.endSecond(phone)
 	case off && p.Op.Offer != nil:
 		p.dropOffer()
-		p.Say(say.OfferOff)
+		p.Say(joint.OfferOff)
 	case on:
-		p.Say(say.SecondOn(p.callOf(phone.Of), p.Op.Call, phone.Until, p.Event.Second != ""), p.offButton())
+		p.Say(joint.On(p.callOf(phone.Of), p.Op.Call, phone.Until, p.Event.Second != ""), p.offButton())
 	case off && p.View.Seat(p.Op.ID).Holds(p.Event.At):
-		p.Say(say.SecondElsewhere) // it answers a post of the phone's own log
+		p.Say(joint.Elsewhere) // it answers a post of the phone's own log
 	case off && p.View.Seat(p.Op.ID).Log != "":
 		p.sayOver() // a second time, too: it is asked for
 	case off:
-		p.Say(say.NoSecond)
+		p.Say(joint.NoSecond)
 	case !p.Ready():
 		p.Ask()
 	default:
@@ -148,7 +148,7 @@ func (p *Phones) Command(rest string) {
 }
 
 func (p *Phones) offButton() []storage.Button {
-	return []storage.Button{tx.Button(say.LabelSecondOff, TapEnd)}
+	return []storage.Button{tx.Button(joint.LabelEnd, TapEnd)}
 }
 
 // TapOff ends what a button stands under: the second phone's time, or the offer.
@@ -157,14 +157,14 @@ func (p *Phones) TapOff(tx.Tap) { p.Command(wordOff) }
 // offerSecond makes a code for a second phone.
 func (p *Phones) offerSecond() {
 	if s := p.View.Seat(p.Op.ID); s.Holds(p.Event.At) {
-		p.Say(say.SecondElsewhere)
+		p.Say(joint.Elsewhere)
 		return
 	}
 	p.dropOffer()
 	code := p.NewCode(p.Event.ID)
 	p.Op.Offer = &storage.Offer{Hash: hashOf(code), Until: p.secondUntil()}
 	p.Keep(OfferKey(p.Op.Offer.Hash), []byte(p.Op.ID))
-	p.Say(say.OfferSecond(p.Op.Offer.Until, code), p.offButton())
+	p.Say(joint.Offer(p.Op.Offer.Until, code), p.offButton())
 	p.Posts[len(p.Posts)-1].Code = code
 }
 
@@ -208,10 +208,10 @@ func (p *Phones) join() {
 	offer.Used = true
 	calls := p.callOf(of)
 	p.seated(storage.Phone{Of: of, Number: p.Event.By, From: at, Until: offer.Until, Heard: at}, p.View.Seat(of))
-	p.Say(say.SecondJoined(p.Op.Call, offer.Until, calls.IsValid()), p.offButton())
+	p.Say(joint.Joined(p.Op.Call, offer.Until, calls.IsValid()), p.offButton())
 	p.Post(storage.Post{
 		Name: p.Name("second", p.Event.ID), Silent: true, Buttons: [][]storage.Button{p.offButton()},
-		Text: say.SecondCame(calls, offer.Until),
+		Text: joint.Came(calls, offer.Until),
 	})
 	p.At(Moment, offer.Until, "")
 }
@@ -230,7 +230,7 @@ func (p *Phones) sayOver() {
 	s := p.View.Seat(p.Op.ID)
 	s.Told = true
 	p.KeepSeat(p.Op.ID, s)
-	p.Say(say.SecondOver(p.callOf(s.Log), p.Op.Call.IsValid()))
+	p.Say(joint.Over(p.callOf(s.Log), p.Op.Call.IsValid()))
 }
 
 // Starts notes that somebody wants a log of their own, whatever code they sent before.
@@ -251,7 +251,7 @@ func (p *Phones) Outside(text string) bool {
 	case p.Ready() || p.Event.Second != "":
 		return false
 	case s.Refused:
-		p.Say(say.SecondRefused(text))
+		p.Say(joint.Refused(text))
 		return true
 	}
 	if name, words, is := asked(text); is && name == "second" && !p.Event.Forwarded {
@@ -263,7 +263,7 @@ func (p *Phones) Outside(text string) bool {
 	}
 	s.Told = true
 	p.KeepSeat(p.Op.ID, s)
-	p.Say(say.SecondNowhere(p.callOf(s.Log), text, p.Op.Call.IsValid()))
+	p.Say(joint.Nowhere(p.callOf(s.Log), text, p.Op.Call.IsValid()))
 	p.Op.Asking = cmp.Or(p.Op.Asking, tx.AskCall) // which it says
 	return true
 }
@@ -307,9 +307,9 @@ func (p *Phones) endSecond(phone storage.Phone) {
 	p.dropOffer()
 	p.Off(Moment, "")
 	if p.Event.Second == "" {
-		p.sayEnded(phone, at, say.EndedByYou, say.EndedByOther)
+		p.sayEnded(phone, at, joint.EndedByYou, joint.EndedByOther)
 	} else {
-		p.sayEnded(phone, at, say.EndedByOther, say.EndedByYou)
+		p.sayEnded(phone, at, joint.EndedByOther, joint.EndedByYou)
 	}
 }
 
@@ -318,25 +318,25 @@ func (p *Phones) Over() {
 	for _, phone := range p.Op.Phones {
 		if phone.Until.Equal(p.Event.Item.At) {
 			p.dropOffer()
-			p.sayEnded(phone, phone.Until, say.EndedByTime, say.EndedByTime)
+			p.sayEnded(phone, phone.Until, joint.EndedByTime, joint.EndedByTime)
 		}
 	}
 }
 
 // sayEnded says to both that the second phone writes no more, as each sees who ended it, and takes the cards of
 // passes from the top of its chat: they follow nothing there any more.
-func (p *Phones) sayEnded(phone storage.Phone, at time.Time, seen, seenThere say.Ender) {
+func (p *Phones) sayEnded(phone storage.Phone, at time.Time, seen, seenThere joint.Ender) {
 	calls := p.callOf(phone.Of)
 	name := p.Name("second", p.Event.ID)
-	p.Post(storage.Post{Name: name, Silent: true, Text: say.SecondGone(calls, at, seen)})
-	p.onPhone(phone, storage.Post{Name: name, Op: storage.Send, Text: say.SecondEnded(p.Op.Call, at, calls.IsValid(), seenThere)})
+	p.Post(storage.Post{Name: name, Silent: true, Text: joint.Gone(calls, at, seen)})
+	p.onPhone(phone, storage.Post{Name: name, Op: storage.Send, Text: joint.Ended(p.Op.Call, at, calls.IsValid(), seenThere)})
 	for _, pass := range p.StoredIn(at.Add(-time.Hour), at.Add(time.Second)) {
 		card := p.Name("card", pass.ID)
 		copied, ok := tx.Got(p.Tx, func() (storage.Post, bool, error) { return p.View.Post(tx.CopyName(phone.Of, card)) })
 		if ok && copied.Pin == storage.PinOn {
 			p.onPhone(phone, storage.Post{
 				Name: card + storage.EditOf, Target: card, Op: storage.Edit, Pin: storage.PinOff,
-				Class: storage.ClassCard, Text: say.SecondCard(p.Op.Call),
+				Class: storage.ClassCard, Text: joint.Card(p.Op.Call),
 			})
 		}
 	}

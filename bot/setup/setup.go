@@ -165,7 +165,7 @@ func (p Settings) setPlace(grids []parse.Grid, latDeg, lonDeg float64, more stri
 		more += "\n" + settings.LevelAgain
 	}
 	stays, rows := p.homeOffered(first)
-	p.settled(settings.PlaceSet(shown.Place(p.Op.Place), p.Op.Place.Zone)+more+stays, rows...)
+	p.settled(settings.PlaceSet(shown.Place(p.Op.Place), p.Local(), p.Now())+more+stays, rows...)
 }
 
 // movePlace sets the place and reports whether a horizon drawn for another was

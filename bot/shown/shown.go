@@ -161,7 +161,9 @@ func Correction(b storage.Bulk) say.Correction {
 
 // Outing is an outing in the zone of its place.
 func Outing(o storage.Outing) say.Outing {
-	return say.Outing{Place: Place(o.Place), Zone: Zone(o.Place), From: o.From, Until: o.Until, PeakDeg: o.PeakDeg, Armed: !o.Armed.IsZero()}
+	return say.Outing{
+		Place: Place(o.Place), Zone: Zone(o.Place), From: o.From, Until: o.Until, PeakDeg: o.PeakDeg, Wanted: o.Wanted, Armed: !o.Armed.IsZero(),
+	}
 }
 
 // Refused sorts birds by why they can't be predicted. Other errors are not for

@@ -177,7 +177,7 @@ func (p Card) SayChosen(pass storage.Pass) {
 	now := p.Event.At
 	for _, other := range p.StoredIn(now, now.Add(time.Second)) {
 		if other.Up(now) && other.Followed() && other.ID != pass.ID && pass.AOS.After(now) {
-			p.Say(say.ChosenAhead(shown.Planned(pass), shown.Planned(other), now))
+			p.Say(say.ChosenAhead(shown.Planned(pass), shown.Planned(other)))
 			return
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"skyslate/bot/lists"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
+	"skyslate/bot/say/limits"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
 	"skyslate/bot/tx"
@@ -49,7 +50,7 @@ func (p Outings) Outing(rest string) {
 	o.ID = p.Event.Message
 	kept := p.roomForOuting()
 	if len(kept) >= MostOutings {
-		p.Say(say.TooManyOutings, p.armedButtons(kept)...)
+		p.Say(limits.TooManyOutings, p.armedButtons(kept)...)
 		return
 	}
 	passes, errs := p.outingPasses(o)

@@ -65,12 +65,12 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot": {
 		[]string{
 			"parse", "parse/memo", "predict", "storage", "storage/backups", "storage/logbook",
-			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/filing", "bot/idiom", "bot/layout", "bot/ledger", "bot/lists", "bot/meant", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/phrase", "bot/say", "bot/say/limits", "bot/say/settings", "bot/second", "bot/setup", "bot/shown", "bot/sky", "bot/sound", "bot/timing", "bot/tx", "bot/watch",
+			"bot/contact", "bot/event", "bot/exchange", "bot/facts", "bot/filing", "bot/idiom", "bot/layout", "bot/ledger", "bot/lists", "bot/meant", "bot/outing", "bot/past", "bot/peers", "bot/question", "bot/report", "bot/phrase", "bot/say", "bot/say/joint", "bot/say/limits", "bot/say/settings", "bot/second", "bot/setup", "bot/shown", "bot/sky", "bot/sound", "bot/timing", "bot/tx", "bot/watch",
 		},
 		nil,
 	},
 	"bot/second": {
-		[]string{"parse", "storage", "storage/phones", "bot/event", "bot/idiom", "bot/layout", "bot/lists", "bot/question", "bot/say", "bot/shown", "bot/timing", "bot/tx"},
+		[]string{"parse", "storage", "storage/phones", "bot/event", "bot/idiom", "bot/layout", "bot/lists", "bot/question", "bot/say", "bot/say/joint", "bot/shown", "bot/timing", "bot/tx"},
 		nil,
 	},
 	"bot/agree":   {[]string{"parse", "parse/slip", "storage"}, nil},
@@ -95,6 +95,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/oneself":      {[]string{"parse", "parse/slip", "bot/idiom", "bot/question"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary":     {nil, nil},
 	"bot/say":          {[]string{"parse", "predict", "bot/along", "bot/dial", "bot/glossary", "bot/layout", "bot/lists", "bot/phrase"}, nil},
+	"bot/say/joint":    {[]string{"parse", "bot/layout", "bot/phrase"}, nil},
 	"bot/say/limits":   {[]string{"parse", "bot/layout", "bot/phrase"}, nil},
 	"bot/say/settings": {[]string{"parse", "predict", "bot/layout", "bot/phrase", "bot/say"}, nil},
 	"bot/phrase":       {[]string{"parse", "predict", "bot/layout"}, nil},

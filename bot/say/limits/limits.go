@@ -31,6 +31,7 @@ var (
 		"first.")
 	TooManySkeds = phrase.Paragraph("10 skeds are arranged for that pass, as many as I keep. Drop one in /sked " +
 		"first.")
+	TooManyOutings = phrase.Paragraph("You have planned enough days out. Call one off first.")
 	TooManyNumbers = phrase.Paragraph("Those are more than 100 numbers on one line, so nothing is changed. Name " +
 		"fewer.")
 	FileGone = phrase.Paragraph("I could not fetch that file: please send it again.")

@@ -33,6 +33,7 @@ func extremes() map[string]saytest.Extreme {
 		"TooManyNumbers":   saytest.Said(TooManyNumbers),
 		"TooMuchStored":    saytest.Said(TooMuchStored),
 		"TooManyArmed":     saytest.Said(TooManyArmed),
+		"TooManyOutings":   saytest.Said(TooManyOutings),
 		"TooManySkeds":     saytest.Said(TooManySkeds),
 		"FileGone":         saytest.Said(FileGone),
 		"NoRoom":           saytest.Said(NoRoom),

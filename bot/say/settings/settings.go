@@ -42,8 +42,13 @@ func OwnCall(call parse.Callsign) string {
 // TwoCalls refuses more than the own call.
 var TwoCalls = phrase.InLines(firstTwo, "Two calls: %s. Send yours alone.")
 
-// PlaceSet repeats the place; zone is the name of its time zone.
-func PlaceSet(p say.Place, zone string) string {
+// PlaceSet repeats the place and names its time zone: one at sea as of a moment, since the sign
+// in its own name is the opposite of what is meant.
+func PlaceSet(p say.Place, loc *time.Location, now time.Time) string {
+	zone := loc.String()
+	if strings.HasPrefix(zone, "Etc/") {
+		zone = phrase.ZoneName(now, loc)
+	}
 	return phrase.Sentence("Your grid: %s (%.2f°, %.2f°), time zone %s.", phrase.Grids(p.Grids), p.Site.LatDeg, p.Site.LonDeg, zone)
 }
 

@@ -34,6 +34,8 @@ func extremes() map[string]saytest.Extreme {
 	next := predict.Pass{Name: names[0], AOS: time.Date(2026, 9, 29, 20, 38, 58, 0, time.UTC)}
 	next.AtTCA.ElDeg = 62
 	east := time.FixedZone("", 14*3600)
+	kiritimati, _ := time.LoadLocation("Pacific/Kiritimati")
+	atSea, _ := time.LoadLocation("Etc/GMT-2")
 	weekend, evenings := Hours{0, 24}, Hours{17, 23}
 	many := Remind{
 		Week: [7]Hours{weekend, evenings, {18, 22}, evenings, {19, 21}, evenings, weekend},
@@ -59,7 +61,7 @@ func extremes() map[string]saytest.Extreme {
 		"AskMove":        saytest.Said(AskMove(grids, place)).With("/outing"),
 		"WasThere":       saytest.Said(WasThere(grids)).With(fourth),
 		"AskWas":         saytest.Said(AskWas(grids, grids, 1000)).With(fourth, "1000 contacts"),
-		"PlaceSet":       saytest.Said(PlaceSet(place, "Pacific/Kiritimati")).With(fourth, "Pacific/Kiritimati"),
+		"PlaceSet":       saytest.Said(PlaceSet(place, kiritimati, place.Set), PlaceSet(place, atSea, place.Set)).With(fourth, "Pacific/Kiritimati", "UTC+02:00"),
 		"OwnPlace":       saytest.Said(OwnPlace(place, east), OwnPlace(say.Place{}, nil)).With(fourth, "/at"),
 		"Borders":        saytest.Said(Borders(square, side, side, 5000), Borders(square, side, side, 15), Borders(square, side, side, 9)).With("/at JO62 JO72", "JO62 alone"),
 		"Ready":          saytest.Said(Ready(call, place)).With(call.String(), "/help more"),
