@@ -11,8 +11,6 @@ import (
 
 func TestTextsLoseNothing(t *testing.T) { saytest.Walk(t, extremes()) }
 
-func TestConstantsFit(t *testing.T) { saytest.Constants(t, 8) }
-
 // extremes are the texts of a second phone.
 func extremes() map[string]saytest.Extreme {
 	log := parse.MustParseCallsign("3D2/OX2026ABCDEF/MM") // with a place before it and marks behind it
