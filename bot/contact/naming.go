@@ -31,7 +31,8 @@ func namesAny(n idiom.Naming, c storage.Contact) bool {
 // tell a new one. The pass that its words name was found when it was sent.
 func (d *derivation) ofCall(l *filing.Line) bool {
 	n, r := l.Names, l.Message.Said.Reply
-	if r == nil && n.Says != nil && n.Words != "" {
+	corrects := func(c parse.Contact) bool { return c.Corrects && c.Verdict == parse.Log }
+	if r == nil && n.Says != nil && n.Words != "" || n.Guess && slices.ContainsFunc(l.Look.Contacts, corrects) {
 		return false
 	}
 	found, tellsElse, unclear := narrowed(d, l, calledBy(d, l))
@@ -302,6 +303,8 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 		asTyped(c)
 	}
 	switch why := c.Why; {
+	case n.Guess && n.Open && why != "": // it is asked already
+		d.touch(c, l)
 	case n.Open && !says.Heard && why != "" && !Questionable(why): // what else is asked stays asked
 		c.accept(WhyWords)
 		d.touch(c, l)

@@ -118,6 +118,7 @@ var (
 	namings = []*regexp.Regexp{
 		namingBy(leads+"(?:"+correct+"|"+theCall+")?", isVerb),
 		namingBy(correct, forms["into"]),
+		regexp.MustCompile(`(?i)^\s*` + leads + oneWord + `['’]?s ` + forms["half"] + `:? +(?P<right>[a-z0-9/]{3,})` + notOne + ends),
 	}
 	outcome  = "(?:(" + forms["worked"] + "|" + forms["right"] + ")|(" + forms["missed"] + "|" + forms["wrong"] + "))"
 	outcomes = regexp.MustCompile(`(?i)^\s*(?:(?:yes|no),? +)?` + oneWord + "(?:,? (" + gridForm + "))?,? " + outcome + `(?:,? (.+?))?` + ends)
@@ -132,7 +133,7 @@ var (
 	ofGrid  = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)? (` + gridForm + `)(?: ` + forms["noun"] + `)?` + ends)
 	named   = regexp.MustCompile(`(?i)^\s*` + forms["drop"] + `(?: ` + forms["article"] + `)?(?: ` + forms["half"] + `)? ` + oneWord +
 		`(?: ` + forms["noun"] + `)?(?:,? (.+?))?` + ends)
-	dropBehind = regexp.MustCompile(`(?i)^\s*` + oneWord + "(?:,? " + gridForm + ")?,? (?:" + forms["is"] + " )?" + forms["drop"] + "(?:,? " + forms["please"] + ")?()" + ends)
+	dropBehind = regexp.MustCompile(`(?i)^\s*` + oneWord + "(?:,? " + gridForm + ")?,? (?:" + forms["is"] + " )?(?:" + forms["please"] + " )?" + forms["drop"] + "(?:,? " + forms["please"] + ")?()" + ends)
 	corrects   = regexp.MustCompile(`(?i)^\s*` + leads + forms["corrects"] + `\b`)
 	onDay      = regexp.MustCompile("(?is)^(?:" + forms["on"] + " )?(.*)$")
 
@@ -190,7 +191,7 @@ func worked(line string) (n Naming, ok bool) {
 			return n, false
 		}
 		outcome, words = outcomeOf(m[3]), WithoutOn(polite.ReplaceAllString(" "+m[5], ""))
-		if fine = isRight.MatchString(m[3]); fine && words != "" {
+		if fine = isRight.MatchString(m[3]); fine && words != "" || slices.ContainsFunc(strings.FieldsFunc(words, between), isHalf) {
 			return n, false
 		}
 	}
@@ -408,35 +409,6 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 	return amiss(line)
 }
 
-// amiss reads a line that names a call and has, in any form, a word for what was wrong, or of
-// the day before beside a grid and no time: it hardly tells a new contact.
-func amiss(line string) (n Naming, ok bool) {
-	wrong := isAmiss.MatchString(line)
-	if strings.Contains(line, "\n") || !wrong && (!isBefore.MatchString(line) || hasMoment.MatchString(line)) && !notGrid.MatchString(line) {
-		return n, false
-	}
-	n = Naming{Guess: true, Plain: true}
-	not := false
-	for word := range strings.FieldsFuncSeq(line, func(r rune) bool { return strings.ContainsRune(" ,.:;!?", r) }) {
-		grid, noGrid := parse.ParseGrid(word)
-		call, noCall := parse.ParseCallsign(owned.ReplaceAllString(word, ""))
-		switch {
-		case noGrid == nil && grid.Chars() >= 4 && not:
-			n.Grids = append(n.Grids, grid)
-		case noGrid == nil && grid.Chars() >= 4:
-			n.Says = append(n.Says, grid.String())
-		case noCall == nil:
-			n.Calls = append(n.Calls, call)
-		}
-		not = notAlone.MatchString(word)
-	}
-	n.Maybe, n.Open = len(n.Says) == 1, len(n.Says) == 0
-	if n.Open {
-		n.Says = []string{wasNot}
-	}
-	return n, len(n.Calls) == 1 && len(n.Says) == 1 && (wrong || n.Maybe)
-}
-
 // callsBehind are the calls that a text goes on with, and nothing else: ", hx7abc and di4zab".
 func callsBehind(text string) (calls []parse.Callsign) {
 	for word := range strings.FieldsFuncSeq(text, func(r rune) bool { return strings.ContainsRune(" ,.", r) }) {
@@ -452,17 +424,11 @@ func callsBehind(text string) (calls []parse.Callsign) {
 }
 
 var (
-	isRight   = regexp.MustCompile("(?i)^" + forms["right"] + "$")
-	dayFirst  = regexp.MustCompile("(?is)^\\s*(" + forms["day"] + ")[,:]? (.+)$")
-	isAmiss   = regexp.MustCompile(`(?i)(?:^|[ ,.])(?:` + forms["wrong"] + "|" + forms["amiss"] + `)(?:[ ,.!]|$)`)
-	isBefore  = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["yesterday"] + `(?:[ ,.!]|$)`)
-	hasMoment = regexp.MustCompile(`(?i)(?:^|[ ,])` + momentForm + `(?:[ ,]|$)`)
-	notGrid   = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["not"] + " " + gridForm + `(?:[ ,.!]|$)`)
-	notAlone  = regexp.MustCompile("(?i)^" + forms["not"] + "$")
-	owned     = regexp.MustCompile("['’]s?$")
-	polite    = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["polite"] + "$")
-	hedge     = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["hedge"] + "$")
-	andAlone  = regexp.MustCompile("(?i)^" + forms["and"] + "$")
+	isRight  = regexp.MustCompile("(?i)^" + forms["right"] + "$")
+	dayFirst = regexp.MustCompile("(?is)^\\s*(" + forms["day"] + ")[,:]? (.+)$")
+	polite   = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["polite"] + "$")
+	hedge    = regexp.MustCompile("(?i)(?:^|[ ,]+)" + forms["hedge"] + "$")
+	andAlone = regexp.MustCompile("(?i)^" + forms["and"] + "$")
 )
 
 // put reads what a form found in a line that says of a contact by its call what it should

@@ -289,9 +289,9 @@ func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answ
 	all := lists.Filter(f.named(n), func(c storage.Contact) bool { return !tx.Imported(c) && contact.Names(n, c) })
 	at := f.Event.At
 	isUp := slices.ContainsFunc(f.StoredIn(at, at.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(at) })
-	if n.Open && !n.Fine && n.Words == "" && len(all) == 0 && !isUp { // nothing is asked of it, nor is it told anew: it is in the log
+	if n.Open && !n.Fine && len(all) == 0 && (n.Words != "" || !isUp) { // nothing is asked of it, nor is it told anew: it is in the log
 		all = lists.Filter(f.named(n), func(c storage.Contact) bool {
-			return (c.Exported() || c.State == storage.Heard) && c.Pass != "" && !tx.Imported(c) && c.Time.After(f.since())
+			return (c.Exported() || c.State == storage.Heard) && c.Pass != "" && !tx.Imported(c) && (n.Words != "" || c.Time.After(f.since()))
 		})
 	}
 	if n.Words != "" {
