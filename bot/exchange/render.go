@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math"
+	"strings"
 	"time"
 
 	"skyslate/bot/calendar"
@@ -70,7 +71,8 @@ func moments(p say.Pass, steps int) []time.Time {
 
 // skyOfPass is the picture of a pass, asked for at a moment: storage.RecipeSky.
 func skyOfPass(p say.Pass, now time.Time) draw.Sky {
-	s := draw.Sky{Bird: p.Bird.Name, Peak: spot(p, p.TCA), Horizon: p.Place.Horizon, Now: now}
+	squares := strings.Join(phrase.Each(p.Place.Grids, func(g parse.Grid) string { return g.Square().String() }), " ")
+	s := draw.Sky{Bird: p.Bird.Name, OwnName: squares, Peak: spot(p, p.TCA), Horizon: p.Place.Horizon, Now: now}
 	for _, at := range moments(p, trackSteps) {
 		s.Track = append(s.Track, spot(p, at))
 	}

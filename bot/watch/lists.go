@@ -141,7 +141,8 @@ func (p Teller) TapArm(tap tx.Tap) {
 	}
 	pass = p.arm(pass, follow)
 	post, ok := p.TappedPost()
-	list, alone := ok && post.Pass == "", post.Class != storage.ClassReminder && len(slices.Concat(post.Buttons...)) == 1
+	list := ok && post.Pass == ""
+	alone := !list && post.Class != storage.ClassReminder && len(slices.Concat(post.Buttons...)) == 1
 	if shows := list && skedsSkipped(pass) == "" || alone; !shows {
 		p.sayArmed(pass)
 	}
