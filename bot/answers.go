@@ -197,7 +197,7 @@ func (a answers) choosePlaced(n int) bool {
 
 func (a answers) choose(pass storage.Pass) {
 	a.ledger.Offer(a.ledger.Present(), storage.Evidence{Kind: storage.EvPass, Pass: pass.ID})
-	a.EditTapped(a.screen.chosen(pass))
+	a.EditTapped(a.screen.card.Chosen(pass))
 	a.screen.show()
 }
 

@@ -60,7 +60,7 @@
 //     which part of the log is shown, by package report.
 //   - package question: the plain questions that are known, a table; package watch
 //     answers them (asked.go, meant.go: which pass), or a command does, or package
-//     glossary. Package idiom: contacts by their numbers, local times, the same grid,
+//     glossary. Package named: words that name a pass. Package idiom: contacts by their numbers, local times, the same grid,
 //     short answers. Package timing: which moments words mean, and what passes they fit.
 //   - package second: a second phone that writes into the log: for whose log an event is,
 //     what it may, how it comes and goes, and which posts go to which phone.

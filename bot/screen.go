@@ -228,10 +228,8 @@ func (sc screen) answerWords(s *ledger.Sitting, m filing.Outcome, logged bool) {
 		sc.Say(say.NotUp(bird))
 	case len(m.Told) > 0, len(m.Asks) > 0, len(m.Questions) > 0:
 	case m.Alone && sc.ledger.Followed != "":
-		if pass, ok := sc.Pass(sc.ledger.Followed); ok && pass.LOS.After(sc.Event.At) {
+		if pass, ok := sc.Pass(sc.ledger.Followed); ok {
 			sc.card.SayChosen(pass)
-		} else if ok {
-			sc.Say(sc.chosen(pass))
 		}
 	case m.Alone:
 		sc.sign(m.ID)

@@ -8,7 +8,6 @@ import (
 	"skyslate/bot/filing"
 	"skyslate/bot/ledger"
 	"skyslate/bot/lists"
-	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/tx"
@@ -96,12 +95,6 @@ func (sc screen) settledBy(s *ledger.Sitting, delivery filing.DeliveryID) string
 	}
 	filed := lists.Filter(sc.Touched(), func(c storage.Contact) bool { return c.Pass == pass.ID && c.Exported() })
 	return say.Chosen(shown.Planned(pass), len(filed))
-}
-
-// chosen says under which pass lines go from now on.
-func (sc screen) chosen(pass storage.Pass) string {
-	chosen := say.Chosen(shown.Planned(pass), len(lists.Filter(sc.Touched(), storage.Contact.Exported)))
-	return chosen + phrase.When(!pass.LOS.After(sc.Event.At), "\n"+say.HoldsSet(filing.HoldsSet))
 }
 
 // inOrder says how the parts of a delivery were filed.

@@ -13,15 +13,55 @@ import (
 //go:embed days.txt
 var dayTable string
 
-// dayNames are the English words for those of days.txt.
+// dayNames are the English words for those of days.txt, with and without accents.
 var dayNames = readDays(dayTable)
 
-// DayName is the English word for a day, or for half of one, in another language, or
-// empty.
-func DayName(word string) string { return dayNames[strings.ToLower(word)] }
+// mostDayWords are the words that one row of days.txt has for one thing.
+const mostDayWords = 3
 
-// DayWords are the words of all languages for the days, or halves of them, that fit, the
-// longest first.
+// A Part is a part of a day, by the local hours between which it is.
+type Part struct{ Begins, Ends int }
+
+// parts are by their names in days.txt. Common use, no source.
+var parts = map[string]Part{"morning": {6, 12}, "afternoon": {12, 18}, "evening": {17, 22}, "night": {18, 24}}
+
+// Yesterday is the name of the row of days.txt for the one day that is past.
+const Yesterday = "yesterday"
+
+// IsPart reports whether the name of a row of days.txt is that of a part of a day.
+func IsPart(name string) bool { return parts[name] != Part{} }
+
+// IsHalf reports whether it is that of a half of a day.
+func IsHalf(name string) bool { return name == "am" || name == "pm" }
+
+// PartIn is the part of a day that words begin to name, and how many words that takes.
+func PartIn(words []string) (part Part, n int) {
+	name, n := dayNameIn(words)
+	if !IsPart(name) {
+		return Part{}, 0
+	}
+	return parts[name], n
+}
+
+// DayName is the English word for a day, or for a part or a half of one, in another
+// language, or empty.
+func DayName(words string) string { return dayNames[strings.ToLower(words)] }
+
+// dayNameIn is the English word for what words begin with, or else the first of them, and
+// how many they are.
+func dayNameIn(words []string) (name string, n int) {
+	for n := min(len(words), mostDayWords); n > 0; n-- {
+		if name := DayName(strings.Join(words[:n], " ")); name != "" {
+			return name, n
+		}
+	}
+	if len(words) == 0 {
+		return "", 0
+	}
+	return strings.ToLower(words[0]), 1
+}
+
+// DayWords are the words of all languages for what fits, the longest first.
 func DayWords(fits func(name string) bool) []string {
 	var all []string
 	for word, name := range dayNames {
@@ -36,9 +76,9 @@ func DayWords(fits func(name string) bool) []string {
 func readDays(table string) map[string]string {
 	names := map[string]string{}
 	for row := range strings.Lines(table) {
-		if cells := strings.Split(strings.TrimSpace(row), " | "); !strings.HasPrefix(row, "#") {
-			for _, word := range cells[1:] {
-				names[word] = cells[0]
+		if cells := strings.Split(strings.TrimSpace(row), " | "); len(cells) > 1 && !strings.HasPrefix(row, "#") {
+			for _, word := range cells {
+				names[word], names[Plain(word)] = cells[0], cells[0]
 			}
 		}
 	}
@@ -55,6 +95,7 @@ type Day struct {
 	month  time.Month
 	OfWeek bool // a day of the week says it
 	ofYear bool // a day of a month says it, and no year
+	Part   Part // of it; zero: none was named
 }
 
 // Dates are of a day that words name: the next one of its name, and the one before that,
@@ -62,34 +103,44 @@ type Day struct {
 // or how far off it is, has none before.
 type Dates struct {
 	Next, Before time.Time // their midnights in UTC
+	Part         Part
 }
 
 // dates are those of a day, once it is settled.
 func (d *Day) dates() Dates {
 	switch {
 	case d.OfWeek:
-		return Dates{Next: d.Date, Before: d.Date.AddDate(0, 0, -7)}
+		return Dates{Next: d.Date, Before: d.Date.AddDate(0, 0, -7), Part: d.Part}
 	case !d.ofYear:
-		return Dates{Next: d.Date}
+		return Dates{Next: d.Date, Part: d.Part}
 	}
 	before := time.Date(d.Date.Year()-1, d.month, d.number, 0, 0, 0, 0, time.UTC)
 	for before.Day() != d.number { // 29 February
 		before = time.Date(before.Year()-1, d.month, d.number, 0, 0, 0, 0, time.UTC)
 	}
-	return Dates{Next: d.Date, Before: before}
+	return Dates{Next: d.Date, Before: before, Part: d.Part}
 }
 
-// DayIn reads the day that words begin with, "tomorrow", "sat", "29 May" or "2027-05-29",
-// as of a moment of a local clock, and how many words that takes.
+// DayIn reads the day, or the part of one, that words begin with, "tomorrow", "sat", "29 May
+// in the evening" or "2027-05-29", as of a moment of a local clock, and how many words that
+// takes.
 func DayIn(words []string, now time.Time) (named Dates, n int) {
 	var d Day
 	today := DateAt(now)
-	for i, word := range words[:min(len(words), 2)] {
-		if !d.Take(strings.ToLower(word), today) {
+	for n < len(words) {
+		name, more := dayNameIn(words[n:])
+		first := n == 0
+		if n += more; !d.Take(name, today) {
 			break
 		}
-		if (i > 0 || !d.Date.IsZero() || d.month != 0 && d.number != 0) && d.Settle(today) {
-			return d.dates(), i + 1
+		if (!first || !d.Date.IsZero() || d.month != 0 && d.number != 0) && d.Settle(today) {
+			if part, more := PartIn(words[n:]); more > 0 {
+				d.Part, n = part, n+more
+			}
+			return d.dates(), n
+		}
+		if !first {
+			break
 		}
 	}
 	return Dates{}, 0
@@ -126,9 +177,24 @@ func DateAt(t time.Time) time.Time {
 	return time.Date(year, month, number, 0, 0, 0, 0, time.UTC)
 }
 
-// Take reads one word, in small letters, and reports whether it is of a day.
+// TakeIn reads what words begin with and returns how many of them are of a day or of a part
+// of one.
+func (d *Day) TakeIn(words []string, today time.Time) int {
+	name, n := dayNameIn(words)
+	if !d.Take(name, today) {
+		return 0
+	}
+	return n
+}
+
+// Take reads one word, in small letters, and reports whether it is of a day or of a part of
+// one.
 func (d *Day) Take(word string, today time.Time) bool {
 	word = cmp.Or(dayNames[word], word)
+	if day, part, both := strings.Cut(word, " "); both || IsPart(word) {
+		d.Part = parts[cmp.Or(part, word)]
+		return !both || d.Take(day, today)
+	}
 	if date, err := time.Parse(time.DateOnly, word); err == nil {
 		d.Date = date
 		return true
@@ -147,6 +213,9 @@ func (d *Day) Take(word string, today time.Time) bool {
 		return true
 	}
 	switch {
+	case word == Yesterday:
+		d.Date = today.AddDate(0, 0, -1)
+		return true
 	case word == "today":
 		d.Date = today
 		return true
@@ -218,13 +287,20 @@ func DayBeside(line string, now time.Time) (day time.Time, rest string, ok bool)
 	return time.Time{}, line, false
 }
 
+// LastDay is the last day up to that of a moment of a local clock which words name.
+func LastDay(text string, now time.Time) (day time.Time, ok bool) {
+	words := strings.Fields(text)
+	if named, n := DayIn(words, now); n == len(words) && n > 0 && named.Next.Equal(DateAt(now)) {
+		return named.Next, true
+	}
+	day, n := lastDay(words, now)
+	return day, n == len(words) && n > 0
+}
+
 // lastDay is the last day before that of a moment which words begin to name, and how many
 // words that takes.
 func lastDay(words []string, now time.Time) (day time.Time, n int) {
 	today := DateAt(now)
-	if word := strings.ToLower(words[0]); cmp.Or(dayNames[word], word) == "yesterday" {
-		return today.AddDate(0, 0, -1), 1
-	}
 	named, n := DayIn(words, now)
 	switch {
 	case n == 0:

@@ -29,6 +29,13 @@ func TestDayIn(t *testing.T) {
 		{"2027-12-01", "2027-12-01", "", 1},
 		{"2026-11-31", "", "", 0},
 		{"10:45 tomorrow", "", "", 0},
+		{"yesterday", "2027-05-23", "", 1},
+		{"Gestern 10:45", "2027-05-23", "", 1},
+		{"esta noche", "2027-05-24", "", 2},
+		{"mañana por la tarde hay", "2027-05-25", "", 4},
+		{"sat evening", "2027-05-29", "2027-05-22", 2},
+		{"29 may in", "2027-05-29", "2026-05-29", 2},
+		{"evening", "", "", 0},
 		{"", "", "", 0},
 	} {
 		day, n := DayIn(strings.Fields(c.text), now)
@@ -56,7 +63,7 @@ func TestWeekdaysOfAllLanguages(t *testing.T) {
 	const week = 7 * 24 * time.Hour
 	for word, means := range dayNames {
 		day, n := DayIn([]string{word}, time.Date(2027, 5, 23, 10, 0, 0, 0, time.UTC))
-		if weekly, want := n > 0 && day.Next.Sub(day.Before) == week, strings.HasSuffix(means, "day") && means != "today"; weekly != want {
+		if weekly, want := n > 0 && day.Next.Sub(day.Before) == week, strings.HasSuffix(means, "day") && means != "today" && means != Yesterday; weekly != want {
 			t.Errorf("%q, which is %s: %v and before it %v", word, means, day.Next, day.Before)
 		}
 	}

@@ -12,6 +12,8 @@ import (
 	"time"
 	"unicode"
 
+	"golang.org/x/text/unicode/norm"
+
 	"skyslate/parse"
 )
 
@@ -41,12 +43,22 @@ func Forms(table string) map[string]string {
 	return forms
 }
 
-var part = regexp.MustCompile(`\{[^}]*\}\??|[^ {]+`)
+// Plain is a text in small letters without accents.
+func Plain(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
+		return r
+	}, norm.NFD.String(strings.ToLower(text)))
+}
+
+var formPart = regexp.MustCompile(`\{[^}]*\}\??|[^ {]+`)
 
 // pattern makes a form what it stands for.
 func pattern(form string) string {
 	var b strings.Builder
-	parts := part.FindAllString(form, -1)
+	parts := formPart.FindAllString(form, -1)
 	first := slices.IndexFunc(parts, func(p string) bool { return !strings.HasSuffix(p, "?") })
 	for i, p := range parts {
 		p, may := strings.CutSuffix(p, "?")

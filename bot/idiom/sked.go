@@ -60,25 +60,7 @@ var (
 	comingDay  = regexp.MustCompile(`(?i)^` + forms["coming"] + `$`)
 	hourForm   = regexp.MustCompile(`(?i)(^| )([01]?\d|2[0-3]) ?(?:h|hs|uhr)( |$)`)
 	passForm   = regexp.MustCompile(`(?i)(:\d\d) ` + forms["pass"] + `( |$)`)
-
-	// parts are the parts of a day, by what a command calls them.
-	parts = []partOfDay{
-		{"today evening", partForm("tonight")},
-		{"morning", partForm("morning")},
-		{"noon", partForm("noon")},
-		{"afternoon", partForm("afternoon")},
-		{"evening", partForm("evening")},
-	}
 )
-
-type partOfDay struct {
-	name string
-	form *regexp.Regexp
-}
-
-func partForm(kind string) *regexp.Regexp {
-	return regexp.MustCompile(`(?i)(^| )` + forms[kind] + `( |$)`)
-}
 
 // Leads reports whether a word only leads to a day, a time or a bird.
 func Leads(word string) bool { return leadsTo.MatchString(word) }
@@ -87,8 +69,9 @@ func Leads(word string) bool { return leadsTo.MatchString(word) }
 func MovesSked(line string) bool { return moveForm.MatchString(line) }
 
 // Sked reads a line that asks for a sked in words, or tells of one: what could be typed
-// behind /sked, the call first. told says that it can be nothing else.
-func Sked(line string) (words string, told, ok bool) {
+// behind /sked, the call first. told says that it can be nothing else; isBird tells the names
+// of birds.
+func Sked(line string, isBird func(string) bool) (words string, told, ok bool) {
 	for i, form := range append(slices.Clone(toldForm), skedForm) {
 		m := form.FindStringSubmatch(line)
 		if m == nil {
@@ -99,48 +82,49 @@ func Sked(line string) (words string, told, ok bool) {
 			return strings.TrimSpace(call + " " + ofSked(strings.Join(m[2:], ""))), i < len(toldForm), true
 		}
 	}
-	return toCome(line)
+	return toCome(line, isBird)
 }
 
-// ofSked are the words of a sked as a command has them: hours as times, and parts of a day by
-// their English names.
+// ofSked are the words of a sked as a command has them, with whole hours as times.
 func ofSked(text string) string {
 	words := strings.Fields(text)
 	for i, word := range words {
 		words[i] = strings.TrimRight(word, ",;!")
 	}
 	text = hourForm.ReplaceAllString(strings.Join(words, " "), "${1}${2}:00$3")
-	text = passForm.ReplaceAllString(text, "$1$2")
-	for _, part := range parts {
-		text = part.form.ReplaceAllString(text, "${1}"+part.name+"$2")
-	}
-	return text
+	return passForm.ReplaceAllString(text, "$1$2")
 }
 
-// toCome reads a line that is a call, a grid and when, and nothing else, on a day that is still
-// to come: that is a sked. A foreign word for a day that stands behind all of it may be a name.
-func toCome(line string) (words string, told, ok bool) {
+// toCome reads a line that is a call, a grid, when, and a bird, and nothing else, on a day that is
+// still to come: that is a sked. A foreign word for a day that stands behind all of it may be a
+// name.
+func toCome(line string, isBird func(string) bool) (words string, told, ok bool) {
 	var call string
 	var rest []string
 	comes, said := false, strings.Fields(ofSked(line))
-	for i, word := range said {
+	for i := 0; i < len(said); {
+		word, n := said[i], 1
 		_, isCall := parse.ParseCallsign(word)
 		_, isGrid := parse.ParseGrid(word)
 		name := cmp.Or(DayName(word), strings.ToLower(word))
-		of, n := DayIn([]string{word}, time.Time{})
-		isNext := i > 0 && comingDay.MatchString(said[i-1]) && n > 0 && !of.Before.IsZero()
-		switch {
+		of, days := DayIn(said[i:], time.Time{})
+		_, parts := PartIn(said[i:])
+		switch isNext := i > 0 && comingDay.MatchString(said[i-1]) && days > 0 && !of.Before.IsZero(); {
 		case isCall == nil && isGrid != nil && call == "":
 			call = word
-			continue
 		case isNext, name == "tomorrow" && (i < len(said)-1 || strings.EqualFold(word, name)):
-			comes = true
-		case isGrid == nil, Leads(word), comingDay.MatchString(word), aroundGrid.MatchString(word), besideDay.MatchString(word),
-			localWord.MatchString(word), slices.ContainsFunc(parts, func(p partOfDay) bool { return p.name == name }):
+			comes, n = true, days
+		case parts > 0:
+			n = parts
+		case isGrid == nil, isBird(word), Leads(word), comingDay.MatchString(word), aroundGrid.MatchString(word),
+			besideDay.MatchString(word), localWord.MatchString(word):
 		default:
 			return "", false, false
 		}
-		rest = append(rest, word)
+		if word != call {
+			rest = append(rest, said[i:i+n]...)
+		}
+		i += n
 	}
 	return call + " " + strings.Join(rest, " "), true, comes && call != ""
 }

@@ -28,16 +28,18 @@ func TestSked(t *testing.T) {
 		"hx7abc jo33 next saturday at 18:02 local":               "hx7abc jo33 next saturday at 18:02 local",
 		"move the sked with hx7abc to tuesday":                   "hx7abc to tuesday",
 		"meet hx7abc on saturday on the 18h pass":                "hx7abc on saturday on the 18:00",
-		"mit hx7abc jo33 für morgen Abend verabredet":            "hx7abc jo33 für morgen evening",
+		"mit hx7abc jo33 für morgen Abend verabredet":            "hx7abc jo33 für morgen Abend",
 		"hx7abc jo33 wants a sked on wicket tomorrow evening":    "hx7abc jo33 on wicket tomorrow evening",
 		"quedé con hx7abc jo33 para mañana a las 20h":            "hx7abc jo33 para mañana a las 20:00",
-		"meeting hx7abc jo33 tonight":                            "hx7abc jo33 today evening",
+		"meeting hx7abc jo33 tonight":                            "hx7abc jo33 tonight",
+		"hx7abc jo33 wicket tomorrow evening":                    "hx7abc jo33 wicket tomorrow evening",
+		"mañana por la tarde hx7abc jo33":                        "hx7abc mañana por la tarde jo33",
 		"hx7abc jo33 morgen":                                     "", // a name
 		"hx7abc jo33 saturday 18:02":                             "", // the last one
 		"hx7abc jo33 18:02":                                      "",
 		"tomorrow jo33":                                          "",
 	} {
-		if words, _, ok := Sked(text); ok != (want != "") || ok && words != want {
+		if words, _, ok := Sked(text, isWicket); ok != (want != "") || ok && words != want {
 			t.Errorf("%q: %q, %v, want %q", text, words, ok, want)
 		}
 	}
@@ -82,10 +84,7 @@ func TestCorrectsGrid(t *testing.T) {
 	}
 }
 
+func isWicket(name string) bool { return name == "wicket" }
+
 // isTalk reports whether words behind a call say what its station said or was like.
 func isTalk(words string) bool { _, said, ok := Talk("hx7abc " + words); return ok && said == words }
-
-// partIs reports whether words stand for a part of a day.
-func partIs(name string) func(string) bool {
-	return func(form string) bool { return ofSked("tomorrow "+form) == "tomorrow "+name }
-}

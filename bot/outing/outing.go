@@ -3,7 +3,6 @@
 package outing
 
 import (
-	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -47,13 +46,6 @@ var (
 	fillerWords = []string{"on", "the", "of", "at", "in", "between", "from", "grid", "grids", "peak", "all", "day"}
 )
 
-// parts are the hours of parts of a day. Common use, no source.
-var parts = map[string]string{
-	"morning": "6-12", "afternoon": "12-18", "evening": "17-22", "vormittag": "6-12", "nachmittag": "12-18", "abend": "17-22",
-	"tarde": "12-18", "noche": "18-24", "matin": "6-12", "après-midi": "12-18", "soir": "17-22",
-	"mattina": "6-12", "pomeriggio": "12-18", "sera": "17-22", "manhã": "6-12", "noite": "18-24",
-}
-
 // A reader gathers what the words of an outing say, in any order.
 type reader struct {
 	grids    []parse.Grid // those that stand together first: the place, and what is wanted behind it
@@ -81,10 +73,13 @@ type reader struct {
 func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.Outing, error) {
 	r := reader{from: op.Remind.From * 60, to: op.Remind.Until * 60}
 	today := idiom.DateAt(now.In(shown.Zone(op.Place)))
-	for _, word := range strings.FieldsFunc(joins.Replace(inOpen(hours.ReplaceAllString(inHalves(text), "$1$2-$3$4 "))), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' }) {
-		if !r.take(word, s, today) {
-			return storage.Outing{}, tx.Sayable(say.BadOuting(word))
+	left := strings.FieldsFunc(joins.Replace(inOpen(hours.ReplaceAllString(inHalves(text), "$1$2-$3$4 "))), func(c rune) bool { return c == ' ' || c == ',' || c == '\n' })
+	for len(left) > 0 {
+		n := r.take(left, s, today)
+		if n == 0 {
+			return storage.Outing{}, tx.Sayable(say.BadOuting(left[0]))
 		}
+		left = left[n:]
 	}
 	if r.twice != "" {
 		return storage.Outing{}, tx.Sayable(say.OutingTwice(r.twice))
@@ -98,6 +93,9 @@ func Read(text string, s *sky.Sky, op storage.Operator, now time.Time) (storage.
 	}
 	if !r.day.Settle(today) {
 		return storage.Outing{}, tx.Sayable(say.OutingWhen)
+	}
+	if part := r.day.Part; part != (idiom.Part{}) && !r.begins && !r.ends {
+		r.from, r.to = part.Begins*60, part.Ends*60
 	}
 	// What the operator follows and looks out for now; that may change later on.
 	if len(o.Birds) == 0 {
@@ -141,15 +139,17 @@ func (r *reader) settlePlace(o *storage.Outing) error {
 	return nil
 }
 
-// take reads one word and reports whether it means something.
-func (r *reader) take(word string, s *sky.Sky, today time.Time) bool {
+// take reads what words begin with and returns how many of them mean something.
+func (r *reader) take(words []string, s *sky.Sky, today time.Time) int {
+	word := words[0]
 	lower := strings.ToLower(word)
 	if r.above || strings.HasSuffix(word, "°") {
-		return r.takePeak(lower)
+		r.takePeak(lower)
+		return 1
 	}
 	if g, err := tx.GridIn(word); err == nil {
 		r.takeGrid(g)
-		return true
+		return 1
 	}
 	switch {
 	case lower == wordHere:
@@ -160,7 +160,6 @@ func (r *reader) take(word string, s *sky.Sky, today time.Time) bool {
 		r.above = true
 	case lower == wordAnd:
 		r.joined = len(r.grids) > 0 && !r.closed
-		return true
 	case lower == wordLine:
 		r.place = max(r.place, 2)
 	case lower == wordCorner:
@@ -168,27 +167,32 @@ func (r *reader) take(word string, s *sky.Sky, today time.Time) bool {
 	case slices.Contains(fillerWords, lower), idiom.Leads(lower):
 	default:
 		r.closed = len(r.grids) > 0
-		return r.takeDay(lower, today) || r.takeSpan(cmp.Or(parts[lower], lower)) || r.takeBird(word, s)
+		if n := r.takeDay(words, today); n > 0 {
+			return n
+		}
+		if !r.takeSpan(lower) && !r.takeBird(word, s) {
+			return 0
+		}
 	}
-	return true
+	return 1
 }
 
-// takeDay reads a word of the day; that of another one is told twice.
-func (r *reader) takeDay(word string, today time.Time) bool {
-	before := r.day.Date
-	took := r.day.Take(word, today)
-	if took && !before.IsZero() && !r.day.Date.Equal(before) {
-		r.twice = word
+// takeDay reads what words say of the day; that of another one, or another part of it, is
+// told twice.
+func (r *reader) takeDay(words []string, today time.Time) (n int) {
+	before := r.day
+	n = r.day.TakeIn(words, today)
+	if n > 0 && (!before.Date.IsZero() && !r.day.Date.Equal(before.Date) || before.Part != (idiom.Part{}) && r.day.Part != before.Part) {
+		r.twice = words[0]
 	}
-	return took
+	return n
 }
 
 // takePeak reads the lowest peak of "above 20" or "20°"; what is none is refused in
 // the end.
-func (r *reader) takePeak(word string) bool {
+func (r *reader) takePeak(word string) {
 	deg, err := strconv.Atoi(strings.TrimSuffix(word, "°"))
 	r.above, r.peakDeg = err != nil, float64(deg)
-	return true
 }
 
 func (r *reader) takeGrid(g parse.Grid) {

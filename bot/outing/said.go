@@ -1,6 +1,7 @@
 package outing
 
 import (
+	_ "embed"
 	"regexp"
 	"slices"
 	"strconv"
@@ -12,21 +13,24 @@ import (
 	"skyslate/bot/tx"
 )
 
+//go:embed words.txt
+var wordTable string
+
+// words are those of hours, by kind, as alternatives of a pattern.
+var words = idiom.Forms(wordTable)
+
+// oclock is an hour with its minutes and what may stand behind it.
+var oclock = `(\d{1,2}(?::[0-5]\d)?)\s*(am|pm)?` + words["hour"] + `?`
+
 // hours are those of a day out with words or blanks between them, "9 to 15", "from 9:30
 // till 15:00", "9 am - 1 pm".
-var hours = regexp.MustCompile(`(?i)\b(\d{1,2}(?::[0-5]\d)?)\s*(am|pm)?(?:h|uhr|o'clock)?\s*` +
-	`(?:\s[-–]\s|to|till?|until|bis|a|à|alle|às|ate|até)\s*(\d{1,2}(?::[0-5]\d)?)\s*(am|pm)?(?:h|uhr|o'clock)?(?:\s|[,.!]|$)`)
+var hours = regexp.MustCompile(`(?i)\b` + oclock + `\s*(?:\s[-–]\s|` + words["to"] + `)\s*` + oclock + `(?:\s|[,.!]|$)`)
 
 // spans are those, or hours in one word, "9-15"; no part of a date is.
-var spans = regexp.MustCompile(hours.String() + `|(?i)(?:^|[\s,])(\d{1,2}(?::[0-5]\d)?)\s?(?:h|uhr)?[-–](\d{1,2}(?::[0-5]\d)?)\s?(?:h|uhr)?(?:\s|[,.!]|$)`)
+var spans = regexp.MustCompile(hours.String() + `|(?i)(?:^|[\s,])(\d{1,2}(?::[0-5]\d)?)\s?` + words["hour"] + `?[-–](\d{1,2}(?::[0-5]\d)?)\s?` + words["hour"] + `?(?:\s|[,.!]|$)`)
 
 // halves are the words for a half of the day behind an hour, "9 in the morning".
-var halves = regexp.MustCompile(`(?i)(\d)(?:h| uhr| o'clock)? (` + halfWords() + `)\b`)
-
-func halfWords() string {
-	isHalf := func(name string) bool { return name == "am" || name == "pm" }
-	return strings.Join(phrase.Each(idiom.DayWords(isHalf), regexp.QuoteMeta), "|")
-}
+var halves = regexp.MustCompile(`(?i)(\d)\s?` + words["hour"] + `? (` + strings.Join(phrase.Each(idiom.DayWords(idiom.IsHalf), regexp.QuoteMeta), "|") + `)\b`)
 
 // inHalves writes such hours as "9am".
 func inHalves(text string) string {
@@ -36,21 +40,20 @@ func inHalves(text string) string {
 	})
 }
 
-// opens and closes are the words before an hour from which on, or until which, a day out is;
-// noons those for an hour.
+// opens and closes are an hour from which on, or until which, a day out is.
 var (
-	opens  = openWords(`(?:from )?after|ab|nach|después de las|despues de las|dopo le|après|depois das|not before`)
-	closes = openWords(`until|till|before|bis|vor|hasta las|jusqu'à|fino alle|até às|ate as`)
-	noons  = regexp.MustCompile(`(?i)\b(?:noon|midday|mittags?|mediodía|mediodia|midi|mezzogiorno)\b`)
-	whole  = regexp.MustCompile(`(?i)\bafter\s+(\d{1,2}[\w:]*[-–]\d)`) // "after 9 until 12"
+	opens  = openWords("opens")
+	closes = openWords("closes")
+	noons  = regexp.MustCompile(`(?i)\b` + words["noon"] + `\b`)
+	whole  = regexp.MustCompile(`(?i)` + words["opens"] + `\s+(\d{1,2}[\w:]*[-–]\d)`) // "after 9 until 12"
 	slash  = regexp.MustCompile(`(^|\s)(\d{1,2})/(\d{1,2})(?:\s|$)`)
 
 	// openForm is such an hour in a word, "14-" or "-12".
 	openForm = regexp.MustCompile(`^([-–])?(\d{1,2})(?::([0-5]\d))?(am|pm)?(?:h?[-–])?$`)
 )
 
-func openWords(words string) *regexp.Regexp {
-	return regexp.MustCompile(`(?i)(^|\s)(?:` + words + `)\s+(\d{1,2}(?::[0-5]\d)?)\s?(am|pm)?(?:h|uhr|o'clock)?(?:[\s,.!]|$)`)
+func openWords(kind string) *regexp.Regexp {
+	return regexp.MustCompile(`(?i)(^|\s)` + words[kind] + `\s+` + oclock + `(?:[\s,.!]|$)`)
 }
 
 func isOpen(word string) bool { return strings.ContainsAny(word, "-–") && openForm.MatchString(word) }
@@ -77,7 +80,7 @@ func inOpen(text string) string {
 // Said reads a line that tells in plain words of a day out: what could be typed behind
 // /outing. Unless it begins with what only such a line begins with, it has grid, day and
 // hours; else one of grid and day may lack, which is asked then.
-func Said(line string, now time.Time) (words string, told, ok bool) {
+func Said(line string, now time.Time) (typed string, told, ok bool) {
 	line = inOpen(inHalves(line))
 	m, told := spans.FindStringSubmatch(line), idiom.GoesOut(line)
 	if m == nil && !told || !told && !idiom.Goes(line) {
@@ -101,7 +104,9 @@ func Said(line string, now time.Time) (words string, told, ok bool) {
 			grids = append(grids, word)
 		} else if _, n := idiom.DayIn(rest[i:], now); n > 0 && i >= dated {
 			day, dated = append(day, rest[i:i+n]...), i+n
-		} else if told && (parts[strings.ToLower(word)] != "" || isOpen(word)) {
+		} else if _, n := idiom.PartIn(rest[i:]); told && n > 0 && i >= dated {
+			day, dated = append(day, rest[i:i+n]...), i+n
+		} else if told && isOpen(word) {
 			span = append(span, word)
 		}
 	}

@@ -6,7 +6,6 @@
 package question
 
 import (
-	"cmp"
 	_ "embed"
 	"regexp"
 	"slices"
@@ -116,7 +115,7 @@ func Read(line string, birds Birds) (Question, bool) {
 	if ok && q.Kind != Speech && q.Kind != windows {
 		return q, true
 	}
-	line = plain(line)
+	line = idiom.Plain(line)
 	when := moments().FindAllStringSubmatch(line, -1)
 	if len(when) == 0 {
 		return q, ok
@@ -126,7 +125,7 @@ func Read(line string, birds Birds) (Question, bool) {
 		return q, ok
 	}
 	for _, m := range when {
-		about.Bird = strings.Join(strings.Fields(about.Bird+" "+cmp.Or(partsOfDay[m[1]], m[1])+" "+cmp.Or(partsOfDay[m[2]], m[2])), " ")
+		about.Bird = strings.Join(strings.Fields(about.Bird+" "+m[1]+" "+m[2]), " ")
 	}
 	return about, true
 }
@@ -138,49 +137,12 @@ var ofPasses = []Kind{Arm, Skip, Next, Best, Table, "/look", "/reach", "/passes"
 // those of a day too.
 const windows Kind = "/with"
 
-// partsOfDay are the parts of days that a list of passes knows, for those that are said.
-var partsOfDay = map[string]string{
-	"tonight": "today evening", "this evening": "today evening", "this afternoon": "today afternoon", "this weekend": "saturday",
-	"heute abend": "today evening", "heute nachmittag": "today afternoon", "abend": "evening", "nachmittag": "afternoon",
-	"esta noche": "today evening", "esta tarde": "today afternoon", "por la tarde": "afternoon", "por la noche": "evening",
-	"ce soir": "today evening", "cet apres-midi": "today afternoon", "soir": "evening", "apres-midi": "afternoon",
-	"stasera": "today evening", "questo pomeriggio": "today afternoon", "sera": "evening", "pomeriggio": "afternoon",
-	"hoje a noite": "today evening", "hoje a tarde": "today afternoon", "a noite": "evening", "a tarde": "afternoon",
-	"konban": "today evening",
-}
-
 // moments are a day with a part of it, or a time, of a pass.
 var moments = sync.OnceValue(func() *regexp.Regexp {
-	var days, parts []string
-	for words, means := range partsOfDay {
-		if strings.Contains(means, " ") || means == "saturday" {
-			days = append(days, words)
-		} else {
-			parts = append(parts, words)
-		}
-	}
-	for _, word := range idiom.DayWords(func(name string) bool { return name != "am" && name != "pm" }) {
-		if word = plain(word); !slices.Contains(days, word) {
-			days = append(days, word)
-		}
-	}
-	longest := func(a, b string) int { return cmp.Or(len(b)-len(a), strings.Compare(a, b)) }
-	slices.SortFunc(days, longest)
-	slices.SortFunc(parts, longest)
+	days := idiom.DayWords(func(name string) bool { return !idiom.IsPart(name) && !idiom.IsHalf(name) && name != idiom.Yesterday })
 	return regexp.MustCompile(`\b(?:(?:at|on|from|of|for|um|am|a las|el|alle|as|no|na|le|il|para|per|pour|de|di|do|da|d) )?(?:the |den |dem )?\b` +
-		`(?:(` + strings.Join(days, "|") + `|today|tomorrow|(?:mon|tues|wednes|thurs|fri|satur|sun)day` +
-		`|(?:[01]?\d|2[0-3]):[0-5]\d(?: ?(?:z|utc|local))?)(?: (evening|afternoon|` + strings.Join(parts, "|") + `))?)\b`)
+		`(?:(` + strings.Join(days, "|") + `|(?:[01]?\d|2[0-3]):[0-5]\d(?: ?(?:z|utc|local))?)(?: (` + strings.Join(idiom.DayWords(idiom.IsPart), "|") + `))?)\b`)
 })
-
-// plain is a text in small letters without accents.
-func plain(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.Is(unicode.Mn, r) {
-			return -1
-		}
-		return r
-	}, norm.NFD.String(strings.ToLower(text)))
-}
 
 // read reads a line as a question. A line with a question mark that fits no row asks
 // about the bird that it names; else it is speech. A name that is nearly a bird's asks

@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/exchange"
 	"skyslate/bot/filing"
+	"skyslate/bot/idiom"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
 	"skyslate/bot/past"
@@ -234,15 +235,13 @@ func (r Reports) ShowDay(word string) {
 		r.Say(say.DayInAll(say.Day{Span: from.Format("2006"), Contacts: shown.Contacts(logbook.Entries(r.ContactsIn(from, at.Add(tx.Day))))}))
 		return
 	}
-	if strings.EqualFold(word, "yesterday") {
-		at = tx.StartOfDay(at, r.Local()).Add(-tx.Day / 2)
-	} else if word != "" {
-		date, err := time.ParseInLocation(time.DateOnly, word, r.Local())
-		if err != nil {
+	if word != "" {
+		day, ok := idiom.LastDay(word, at.In(r.Local()))
+		if !ok {
 			r.Say(say.BadDay(word))
 			return
 		}
-		at = date
+		at = time.Date(day.Year(), day.Month(), day.Day(), 12, 0, 0, 0, r.Local())
 	}
 	from := tx.StartOfDay(at, r.Local())
 	good := logbook.Entries(r.ContactsIn(from, tx.NextDay(from, r.Local())))

@@ -16,6 +16,7 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/say"
 	"skyslate/predict"
 	"skyslate/storage"
@@ -73,30 +74,6 @@ func AfterPause(aos time.Time, others []storage.Pass) bool {
 	})
 }
 
-// SamePlace reports whether two places are one.
-func SamePlace(a, b storage.Place) bool {
-	return slices.Equal(a.Grids, b.Grids) && a.LatDeg == b.LatDeg && a.LonDeg == b.LonDeg
-}
-
-// OnOuting reports whether a pass is one of an armed outing, whoever armed it.
-func OnOuting(op storage.Operator, pass storage.Pass) bool {
-	o, out := op.OutingAt(pass.TCA)
-	return out && SamePlace(pass.Place, o.Place)
-}
-
-// ArmedWith is the outing that a pass of another one's hours was armed with before: each pass
-// is at one place, so it is not armed with that as well.
-func ArmedWith(op storage.Operator, o storage.Outing, pass storage.Pass) (storage.Outing, bool) {
-	first, out := op.OutingAt(pass.TCA)
-	return first, out && first.ID != o.ID && pass.Arm == storage.ArmOuting && SamePlace(pass.Place, first.Place)
-}
-
-// Falls reports whether a pass is in an outing's hours, and of no other outing.
-func Falls(op storage.Operator, o storage.Outing, pass storage.Pass) bool {
-	_, armed := ArmedWith(op, o, pass)
-	return o.Holds(pass.TCA) && !armed
-}
-
 // Alarms is how long before its beginning each pass of a calendar file rings, by the
 // same rule; where a reminder would be silent, the calendar rings before those
 // minutes begin.
@@ -105,7 +82,7 @@ func Alarms(op storage.Operator, passes []storage.Pass, views []say.Pass) []time
 	for i, pass := range passes {
 		at := pass.AOS.Add(-op.Remind.Lead)
 		others := slices.Concat(views[:i:i], views[i+1:])
-		if OnOuting(op, pass) && op.Remind.Lead < EarlyLead && AfterPause(pass.AOS, passes) {
+		if choice.OnOuting(op, pass) && op.Remind.Lead < EarlyLead && AfterPause(pass.AOS, passes) {
 			at = pass.AOS.Add(-EarlyLead)
 		}
 		best := Best(others)

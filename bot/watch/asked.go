@@ -7,6 +7,7 @@ import (
 
 	"skyslate/bot/choice"
 	"skyslate/bot/lists"
+	"skyslate/bot/named"
 	"skyslate/bot/question"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -61,14 +62,14 @@ func (p Answerer) AnswerQuestion(q question.Question) {
 // NamesPass reports whether words are all for naming a pass: by a moment of it, or by its bird
 // and a day.
 func (p Answerer) NamesPass(words []string) bool {
-	m, rest := p.passWords(strings.Join(words, " "), p.Event.At)
-	return len(rest) == 0 && (m.clock.IsSet() || len(words) > 1 && m != (meant{}))
+	m, rest := p.words().Read(strings.Join(words, " "), p.Event.At)
+	return len(rest) == 0 && (m.Clock.IsSet() || len(words) > 1 && m != (named.Pass{}))
 }
 
 // NamesPasses reports whether words are all for naming passes: by a day, a moment or a bird.
 func (p Answerer) NamesPasses(words []string) bool {
-	m, rest := p.passWords(strings.Join(words, " "), p.Event.At)
-	return len(rest) == 0 && m != (meant{})
+	m, rest := p.words().Read(strings.Join(words, " "), p.Event.At)
+	return len(rest) == 0 && m != (named.Pass{})
 }
 
 // ArmMeant arms the pass that words name, or skips it.
@@ -82,8 +83,8 @@ func (p Answerer) ArmMeant(text string, on bool) {
 // the one of which that changes anything, and none where that are several. Of one that is up
 // it is too late to be reminded, so the next one that words name is armed.
 func (p Answerer) armNamed(pass storage.Pass, text string, on bool) {
-	m, _ := p.passWords(text, p.Event.At)
-	if m.clock.IsSet() && m.bird == "" {
+	m, _ := p.words().Read(text, p.Event.At)
+	if m.Clock.IsSet() && m.Bird == "" {
 		minute := timing.RiseMinute(pass)
 		same := lists.Filter(p.PassesIn(minute, minute.Add(time.Minute)), func(other storage.Pass) bool {
 			return timing.RiseMinute(other).Equal(minute) && p.listed(other) && other.Followed() != on
@@ -118,7 +119,7 @@ func (p Answerer) skipNext(bird string) {
 // armBack arms the pass that was skipped last, or else the first that was skipped; false if
 // none is.
 func (p Answerer) armBack(bird string) bool {
-	m, _ := p.passWords(bird, p.Event.At)
+	m, _ := p.words().Read(bird, p.Event.At)
 	skipped := lists.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.Arm == storage.ArmSkipped })
 	last := func(pass storage.Pass) bool { return p.Op.Decided != nil && pass.Named(p.Op.Decided.Pass) }
 	pass, _, ok := p.first(skipped, last, anyPass)
@@ -145,17 +146,17 @@ func (p Answerer) sayComing(q question.Question) {
 	}
 	now, all := p.Now(), p.passesOf(m)
 	next, view, comes := p.next(m)
-	up := lists.Filter(all, func(pass storage.Pass) bool { return pass.Up(now) && (m.bird != "" || p.atHand(pass)) })
+	up := lists.Filter(all, func(pass storage.Pass) bool { return pass.Up(now) && (m.Bird != "" || p.atHand(pass)) })
 	later := lists.Filter(all, func(pass storage.Pass) bool {
 		if !comes || !pass.AOS.After(next.AOS) {
 			return false
 		}
-		if m.bird != "" {
+		if m.Bird != "" {
 			return choice.Worthwhile(pass) && pass.AOS.Before(now.Add(tx.Day))
 		}
 		return pass.Followed() && !next.Followed()
 	})
-	c := say.Coming{Up: p.views(up), OfBird: m.bird != "", AsksUp: q.Kind == question.Up, Later: p.views(later)}
+	c := say.Coming{Up: p.views(up), OfBird: m.Bird != "", AsksUp: q.Kind == question.Up, Later: p.views(later)}
 	for _, pass := range up {
 		if pass.ID == p.Op.Chosen {
 			c.Worked = pass.Bird.Name
@@ -182,8 +183,8 @@ func (p Answerer) sayBest(text string) {
 	if !ok {
 		return
 	}
-	if m.to.IsZero() {
-		m.from, m.to = p.Now(), p.Now().Add(tx.Day)
+	if m.To.IsZero() {
+		m.From, m.To = p.Now(), p.Now().Add(tx.Day)
 	}
 	rises := lists.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.AOS.After(p.Now()) && p.listed(pass) })
 	suits := lists.Filter(rises, func(pass storage.Pass) bool { return choice.Suits(p.Op.Remind, pass, p.Sky.Birds(), p.Local()) })
@@ -216,9 +217,9 @@ func (p Planner) views(passes []storage.Pass) (views []say.Pass) {
 
 // next is the next pass to rise of those meant: of any bird the first that would be
 // listed, those skipped by hand last; of a bird that is named, the first that doesn't graze.
-func (p Answerer) next(m meant) (storage.Pass, say.Pass, bool) {
+func (p Answerer) next(m named.Pass) (storage.Pass, say.Pass, bool) {
 	rises := lists.Filter(p.passesOf(m), func(pass storage.Pass) bool { return pass.AOS.After(p.Now()) })
-	if m.bird != "" {
+	if m.Bird != "" {
 		return p.first(rises, choice.Worthwhile, anyPass)
 	}
 	return p.first(rises, p.offered, p.listed, choice.Worthwhile)

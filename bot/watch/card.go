@@ -4,7 +4,9 @@ import (
 	"slices"
 	"time"
 
+	"skyslate/bot/filing"
 	"skyslate/bot/lists"
+	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/timing"
@@ -174,10 +176,16 @@ func (p Card) NextCard(ended storage.Pass) {
 func (p Card) SayChosen(pass storage.Pass) {
 	now := p.Event.At
 	for _, other := range p.StoredIn(now, now.Add(time.Second)) {
-		if other.Up(now) && other.Followed() && other.ID != pass.ID && !pass.Up(now) {
+		if other.Up(now) && other.Followed() && other.ID != pass.ID && pass.AOS.After(now) {
 			p.Say(say.ChosenAhead(shown.Planned(pass), shown.Planned(other), now))
 			return
 		}
 	}
-	p.Say(say.Chosen(shown.Planned(pass), len(lists.Filter(p.Touched(), storage.Contact.Exported))))
+	p.Say(p.Chosen(pass))
+}
+
+// Chosen says under which pass lines go from now on, and what the event filed there.
+func (p Card) Chosen(pass storage.Pass) string {
+	chosen := say.Chosen(shown.Planned(pass), len(lists.Filter(p.Touched(), storage.Contact.Exported)))
+	return chosen + phrase.When(!pass.LOS.After(p.Event.At), "\n"+say.HoldsSet(filing.HoldsSet))
 }

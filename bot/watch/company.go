@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"skyslate/bot/named"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -33,9 +34,9 @@ func (p Answerer) ShowWindows(rest string) {
 		p.Say(err.Error())
 		return
 	}
-	m, unread := p.passWords(which, p.Event.At)
-	if m.zone.Unclear {
-		p.Say(say.UnclearZone(m.said))
+	m, unread := p.words().Read(which, p.Event.At)
+	if m.Zone.Unclear {
+		p.Say(say.UnclearZone(m.Said))
 		return
 	}
 	if len(unread) > 0 {
@@ -50,18 +51,18 @@ func (p Answerer) ShowWindows(rest string) {
 		return
 	}
 	all, errs := p.windows(grid, m)
-	p.Say(say.Windows(grid, all, say.Refusals(shown.Refused(errs)), say.WindowSpan(m.noon(), PlanDays)))
+	p.Say(say.Windows(grid, all, say.Refusals(shown.Refused(errs)), say.WindowSpan(m.Noon(), PlanDays)))
 }
 
 // windows are the common windows with a grid on the passes meant, of the birds followed
 // if none is named; without a day those of the days planned.
-func (p Answerer) windows(grid parse.Grid, m meant) (all []say.Window, errs []error) {
+func (p Answerer) windows(grid parse.Grid, m named.Pass) (all []say.Window, errs []error) {
 	since, until := p.Now(), p.Now().Add(PlanDays*tx.Day)
-	if !m.to.IsZero() {
-		since, until = timing.Later(since, m.from), m.to
+	if !m.To.IsZero() {
+		since, until = timing.Later(since, m.From), m.To
 	}
 	for _, b := range p.Sky.Birds() {
-		if m.bird != b.Name && (m.bird != "" || !p.Sky.Follows(p.Op.Remind, b)) {
+		if m.Bird != b.Name && (m.Bird != "" || !p.Sky.Follows(p.Op.Remind, b)) {
 			continue
 		}
 		e, _ := p.Sky.Elements(b.Catalog)
@@ -73,7 +74,7 @@ func (p Answerer) windows(grid parse.Grid, m meant) (all []say.Window, errs []er
 		}
 		for _, w := range predict.Windows(table, sky.Site(p.Op.Place), sky.GridSite(grid), from, to, 0) {
 			long := w.End.Sub(w.Start)
-			_, fits := m.fits(storage.Pass{Bird: sky.Ref(b), AOS: w.Start, TCA: w.Start.Add(long / 2), LOS: w.End})
+			_, fits := m.Fits(storage.Pass{Bird: sky.Ref(b), AOS: w.Start, TCA: w.Start.Add(long / 2), LOS: w.End})
 			if fits && long >= leastWindow {
 				all = append(all, say.Window{Bird: b.Name, Window: w})
 			}
@@ -108,7 +109,7 @@ func (p Answerer) SetWanted(rest string) {
 	}
 	text := say.Wanted(p.Op.Wanted, passes)
 	if len(passes) == 0 {
-		p.noPass(meant{}, text)
+		p.noPass(named.Pass{}, text)
 		return
 	}
 	p.Say(text)

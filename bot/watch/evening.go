@@ -9,7 +9,6 @@ import (
 	"skyslate/bot/lists"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
-	"skyslate/bot/sound"
 	"skyslate/bot/timing"
 	"skyslate/bot/tx"
 	"skyslate/storage"
@@ -73,7 +72,7 @@ func (p Teller) Evening(at time.Time) {
 // eveningPlace is the place that all passes are seen from, or else the one set.
 func eveningPlace(passes []storage.Pass, own storage.Place) storage.Place {
 	first := passes[0].Place
-	if slices.ContainsFunc(passes, func(pass storage.Pass) bool { return !sound.SamePlace(pass.Place, first) }) {
+	if slices.ContainsFunc(passes, func(pass storage.Pass) bool { return !choice.SamePlace(pass.Place, first) }) {
 		return own
 	}
 	return first

@@ -66,17 +66,17 @@ func (p Outings) leftOut(words []string) (outing int, meant outingPass, ok bool)
 			bird = append(bird, word)
 		}
 	}
-	m, rest := p.passWords(strings.Join(bird, " "), p.Event.At)
+	m, rest := p.words().Read(strings.Join(bird, " "), p.Event.At)
 	outing = len(p.Op.Outings) - 1
 	if len(rest) > 0 || outing < 0 || !p.Op.Outings[outing].Until.After(p.Now()) {
 		return outing, meant, false
 	}
-	if timed := m.clock.IsSet() && m.to.IsZero() && p.Op.Outings[outing].Armed.IsZero(); before == nil && !timed {
+	if timed := m.Clock.IsSet() && m.To.IsZero() && p.Op.Outings[outing].Armed.IsZero(); before == nil && !timed {
 		return outing, meant, false
 	}
 	passes, _ := p.outingPasses(p.Op.Outings[outing])
 	for _, one := range passes {
-		if _, fits := m.fits(one.Pass); fits && !one.view.Left && (!ok || before != nil && before(one, meant)) {
+		if _, fits := m.Fits(one.Pass); fits && !one.view.Left && (!ok || before != nil && before(one, meant)) {
 			meant, ok = one, true
 		}
 	}

@@ -9,6 +9,7 @@ import (
 	"skyslate/bot/choice"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
+	"skyslate/bot/named"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
@@ -31,24 +32,24 @@ func (p Answerer) ShowPasses(words string) {
 		return
 	}
 	p.Replan()
-	if m, rest := p.passWords(words, p.Event.At); len(rest) > 0 || m.bird != "" || m.clock.IsSet() {
+	if m, rest := p.words().Read(words, p.Event.At); len(rest) > 0 || m.Bird != "" || m.Clock.IsSet() {
 		if pass, _, ok := p.passAsked(words, anyBird, say.NoPassKnown); ok {
 			p.sayInFull(pass)
 		}
 	} else {
 		text, buttons := p.passList(m)
 		p.Say(text, buttons...)
-		if !m.to.IsZero() {
-			p.Posts[len(p.Posts)-1].Name = p.Name(listOfDay, m.from.Unix(), p.Event.ID)
+		if !m.To.IsZero() {
+			p.Posts[len(p.Posts)-1].Name = p.Name(listOfDay, m.From.Unix(), p.Event.ID)
 		}
 	}
 }
 
 // passList is the text and the buttons of the next passes or, of a day, the best of it.
-func (p Planner) passList(m meant) (string, [][]storage.Button) {
+func (p Planner) passList(m named.Pass) (string, [][]storage.Button) {
 	ahead := lists.Filter(p.passesOf(m), p.listed)
 	lower := 0
-	if most := say.ListedPasses; !m.to.IsZero() && len(ahead) > most {
+	if most := say.ListedPasses; !m.To.IsZero() && len(ahead) > most {
 		lower = len(ahead) - most
 		ahead = choice.Best(ahead, most)
 	}
@@ -169,12 +170,12 @@ func tells(post storage.Post) bool {
 const listOfDay = "day"
 
 // dayListed is the day in a zone that a post lists, of no other post any.
-func dayListed(post string, loc *time.Location) (m meant) {
+func dayListed(post string, loc *time.Location) (m named.Pass) {
 	_, text, _ := strings.Cut(post, "/"+listOfDay+"/")
 	text, _, _ = strings.Cut(text, "/")
 	if from, err := strconv.ParseInt(text, 10, 64); err == nil {
-		m.from = time.Unix(from, 0).UTC()
-		m.to = tx.NextDay(m.from, loc)
+		m.From = time.Unix(from, 0).UTC()
+		m.To = tx.NextDay(m.From, loc)
 	}
 	return m
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/event"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
@@ -13,7 +14,6 @@ import (
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
 	"skyslate/bot/sky"
-	"skyslate/bot/sound"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -69,7 +69,7 @@ func (p Outings) sayArmedWith(o storage.Outing) {
 	var names []string
 	var first storage.Outing
 	for _, pass := range p.StoredIn(o.From, o.Until) {
-		if other, armed := sound.ArmedWith(p.Op, o, pass); armed && pass.AOS.After(p.Now()) && o.Holds(pass.TCA) && sky.Wanted(o.Birds, pass.Bird, p.Sky.Birds()) {
+		if other, armed := choice.ArmedWith(p.Op, o, pass); armed && pass.AOS.After(p.Now()) && o.Holds(pass.TCA) && sky.Wanted(o.Birds, pass.Bird, p.Sky.Birds()) {
 			first, names = other, append(names, say.PassName(shown.Planned(pass)))
 		}
 	}
@@ -326,7 +326,7 @@ func (p Outings) outingPasses(o storage.Outing) (all []outingPass, errs []error)
 		for _, f := range found {
 			pass := tx.PassOver(p.Op.ID, bird, f, o.Place)
 			if i := slices.IndexFunc(known, pass.Is); i >= 0 {
-				if _, armed := sound.ArmedWith(p.Op, o, known[i]); armed {
+				if _, armed := choice.ArmedWith(p.Op, o, known[i]); armed {
 					continue
 				}
 				pass = seen(known[i], pass)
@@ -438,7 +438,7 @@ func (p Outings) AskAshore() {
 func (p Outings) Ashore(o storage.Outing) []storage.Contact {
 	var all []storage.Contact
 	for _, pass := range p.StoredIn(o.From, o.Until) {
-		if !sound.SamePlace(pass.Place, o.Place) {
+		if !choice.SamePlace(pass.Place, o.Place) {
 			continue
 		}
 		for _, c := range p.ContactsOf(pass.ID) {

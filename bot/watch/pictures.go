@@ -6,6 +6,7 @@ import (
 
 	"skyslate/bot/draw"
 	"skyslate/bot/lists"
+	"skyslate/bot/named"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
@@ -114,7 +115,7 @@ func (p Answerer) ShowCalendar() {
 		return pass.Followed() && pass.AOS.After(p.Now())
 	})
 	if len(ahead) == 0 {
-		p.noPass(meant{}, say.NothingFollowed)
+		p.noPass(named.Pass{}, say.NothingFollowed)
 		return
 	}
 	p.sendCalendar(ahead)

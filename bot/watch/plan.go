@@ -186,7 +186,7 @@ func (p Planner) match(known, found []storage.Pass, bird predict.Bird) []storage
 		again[k.ID] = true
 		if stays := k.Used || !k.AOS.After(now) && !k.Void; !stays && (k.Void || moved(k, f)) {
 			known[i] = seen(k, f)
-		} else if sound.SamePlace(k.Place, f.Place) && k.LOS.After(now) {
+		} else if choice.SamePlace(k.Place, f.Place) && k.LOS.After(now) {
 			known[i].Place.Horizon = f.Place.Horizon // trees are told at any time
 		}
 	}
@@ -205,7 +205,7 @@ func (p Planner) match(known, found []storage.Pass, bird predict.Bird) []storage
 // its bird called otherwise.
 func moved(k, f storage.Pass) bool {
 	return k.Bird != f.Bird || max(k.AOS.Sub(f.AOS).Abs(), k.TCA.Sub(f.TCA).Abs(), k.LOS.Sub(f.LOS).Abs()) >= time.Second ||
-		!sound.SamePlace(k.Place, f.Place)
+		!choice.SamePlace(k.Place, f.Place)
 }
 
 // seen is a pass as it was found now.
@@ -248,7 +248,7 @@ func (p Planner) onAgenda(pass storage.Pass) {
 	if pass.Decided.IsZero() {
 		p.At(tx.MomentRemind, timing.Later(pass.AOS.Add(-p.Op.Remind.Lead), p.Now()), pass.ID)
 	}
-	if early := pass.AOS.Add(-sound.EarlyLead); sound.OnOuting(p.Op, pass) && pass.Early.IsZero() && early.After(p.Now()) {
+	if early := pass.AOS.Add(-sound.EarlyLead); choice.OnOuting(p.Op, pass) && pass.Early.IsZero() && early.After(p.Now()) {
 		p.At(MomentEarly, early, pass.ID)
 	}
 	if pass.AOS.After(p.Now()) || pass.Carded.IsZero() { // at one moment it comes behind the reminder: see their names
@@ -344,14 +344,14 @@ func (p Planner) armOutings(all []storage.Pass) {
 
 // holds reports whether a pass is of an outing: armed with it, or wanted by it.
 func (p Planner) holds(o storage.Outing, pass storage.Pass) bool {
-	return pass.Arm == storage.ArmOuting && sound.SamePlace(pass.Place, o.Place) || p.wants(o, pass)
+	return pass.Arm == storage.ArmOuting && choice.SamePlace(pass.Place, o.Place) || p.wants(o, pass)
 }
 
 // wants reports whether an outing wants a pass: one of its birds, from the lowest
 // peak that was asked for; else from outingPeakDeg on, or lower where a grid wanted is
 // in reach. A sked it wants at any height.
 func (p Planner) wants(o storage.Outing, pass storage.Pass) bool {
-	if !sound.SamePlace(pass.Place, o.Place) {
+	if !choice.SamePlace(pass.Place, o.Place) {
 		return false
 	}
 	if len(pass.Skeds) > 0 {

@@ -171,7 +171,7 @@ func (p Teller) Rise(pass storage.Pass) {
 // know comes in its reminder, silently.
 func (p Teller) Early(pass storage.Pass) {
 	now := p.Now()
-	if !pass.Early.IsZero() || !pass.Followed() || !sound.OnOuting(p.Op, pass) || !pass.Decided.IsZero() {
+	if !pass.Early.IsZero() || !pass.Followed() || !choice.OnOuting(p.Op, pass) || !pass.Decided.IsZero() {
 		return
 	}
 	lead := p.Op.Remind.Lead

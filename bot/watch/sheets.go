@@ -8,11 +8,11 @@ import (
 	"strconv"
 	"time"
 
+	"skyslate/bot/choice"
 	"skyslate/bot/lists"
 	"skyslate/bot/phrase"
 	"skyslate/bot/say"
 	"skyslate/bot/shown"
-	"skyslate/bot/sound"
 	"skyslate/bot/tx"
 	"skyslate/storage"
 )
@@ -97,7 +97,7 @@ func (p Planner) sheetsAnew(o storage.Outing, news []string) {
 func (p Planner) sheetsSay(o storage.Outing) string {
 	said := []any{p.Op.Call, p.Op.Radio}
 	for _, pass := range p.StoredIn(o.From, o.Until) {
-		if view, ok := p.PassView(pass); ok && pass.Followed() && sound.Falls(p.Op, o, pass) {
+		if view, ok := p.PassView(pass); ok && pass.Followed() && choice.Falls(p.Op, o, pass) {
 			said = append(said, pass.ID, pass.Skeds, pass.Place.Horizon, view.Bird.Transponders)
 		}
 	}
@@ -127,7 +127,7 @@ func (p Planner) sheetsNews(o storage.Outing) (news []string, moved []storage.Pa
 func (p Planner) sheetNews(o storage.Outing, pass storage.Pass) (text string, sheet time.Time) {
 	told, moved := !pass.Sheet.IsZero(), pass.AOS.Sub(pass.Sheet)
 	switch {
-	case !sound.Falls(p.Op, o, pass) || !pass.Followed() || !p.canTell(pass):
+	case !choice.Falls(p.Op, o, pass) || !pass.Followed() || !p.canTell(pass):
 	case pass.Void && told:
 		return say.SheetGone(shown.Planned(pass)), time.Time{}
 	case pass.Void || !told && !p.wants(o, pass):
@@ -142,6 +142,6 @@ func (p Planner) sheetNews(o storage.Outing, pass storage.Pass) (text string, sh
 // aheadOn are the passes of an armed outing that are followed and still to come.
 func (p Planner) aheadOn(o storage.Outing) []storage.Pass {
 	return lists.Filter(p.StoredIn(o.From, o.Until), func(pass storage.Pass) bool {
-		return pass.Followed() && sound.Falls(p.Op, o, pass) && pass.AOS.After(p.Now())
+		return pass.Followed() && choice.Falls(p.Op, o, pass) && pass.AOS.After(p.Now())
 	})
 }

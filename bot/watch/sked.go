@@ -11,6 +11,7 @@ import (
 	"skyslate/bot/idiom"
 	"skyslate/bot/layout"
 	"skyslate/bot/lists"
+	"skyslate/bot/named"
 	"skyslate/bot/outing"
 	"skyslate/bot/say"
 	"skyslate/bot/say/limits"
@@ -25,7 +26,7 @@ import (
 type wish struct {
 	sked  storage.Sked
 	moves bool // it takes the place of those that are arranged with the station
-	meant
+	pass  named.Pass
 }
 
 // A chance is a pass on which a sked can be kept.
@@ -60,10 +61,10 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 	w.sked = storage.Sked{Call: call, Grid: grid, Since: p.Event.At}
 	var note []string
 	for len(rest) > 0 {
-		before := w.meant
-		n := p.takePass(&w.meant, rest, at)
-		if dated := !w.to.IsZero() && before.to.IsZero(); dated && len(note) > 0 {
-			w.meant, n = before, 0
+		before := w.pass
+		n := p.words().Take(&w.pass, rest, at)
+		if dated := !w.pass.To.IsZero() && before.To.IsZero(); dated && len(note) > 0 {
+			w.pass, n = before, 0
 		}
 		if n > 0 {
 			rest = rest[n:]
@@ -76,8 +77,8 @@ func (p Skeds) readWish(text string, at time.Time) (w wish, refusal string) {
 		}
 		rest = rest[1:]
 	}
-	if w.zone.Unclear {
-		return w, say.UnclearZone(w.said)
+	if w.pass.Zone.Unclear {
+		return w, say.UnclearZone(w.pass.Said)
 	}
 	w.sked.Note = layout.Short(strings.Join(note, " "), layout.Columns-2)
 	return w, ""
@@ -95,7 +96,7 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 		if grid, rest, ok := idiom.GridBehind(words); ok {
 			return grid, rest, ""
 		}
-		isPass := p.takePass(new(meant), words, p.Event.At) > 0
+		isPass := p.words().Take(new(named.Pass), words, p.Event.At) > 0
 		if !isPass && (len(given) > 0 || gridLike.MatchString(words[0])) {
 			return grid, nil, err.Error()
 		}
@@ -122,7 +123,7 @@ func (p Skeds) Sked(text string) {
 	}
 	w, refusal := p.readWish(text, p.Event.At)
 	w.moves = idiom.MovesSked(p.Event.Text)
-	if refusal == "" && !w.to.IsZero() && (!w.to.After(p.Now()) || w.from.Sub(p.Now()) > outing.Ahead) {
+	if refusal == "" && !w.pass.To.IsZero() && (!w.pass.To.After(p.Now()) || w.pass.From.Sub(p.Now()) > outing.Ahead) {
 		refusal = say.SkedRange
 	}
 	if refusal != "" {
@@ -132,7 +133,7 @@ func (p Skeds) Sked(text string) {
 	p.Replan()
 	switch chances := p.chances(w); len(chances) {
 	case 0:
-		p.noPass(w.meant, say.NoChance(w.sked.Grid, w.bird, w.noon(), w.said))
+		p.noPass(w.pass, say.NoChance(w.sked.Grid, w.pass.Bird, w.pass.Noon(), cmp.Or(w.pass.Said, w.pass.Hours())))
 	case 1:
 		p.arrange(w, chances[0])
 	default:
@@ -145,11 +146,16 @@ func (p Skeds) Sked(text string) {
 	}
 }
 
+// SkedIn reads a line that asks for a sked in words, or tells of one, as [idiom.Sked] does.
+func (p Skeds) SkedIn(line string) (words string, told, ok bool) {
+	return idiom.Sked(line, func(name string) bool { _, known := p.Sky.Bird(name); return known })
+}
+
 // chances are the passes ahead that both stations share and that fit the wish. A time without
 // a zone that none has is of the place.
 func (p Skeds) chances(w wish) (all []chance) {
-	for _, pass := range p.passesOf(w.meant) {
-		if w.bird == "" && !pass.Followed() && !p.Follows(pass) {
+	for _, pass := range p.passesOf(w.pass) {
+		if w.pass.Bird == "" && !pass.Followed() && !p.Follows(pass) {
 			continue
 		}
 		view, ok := p.PassView(pass)
@@ -157,12 +163,12 @@ func (p Skeds) chances(w wish) (all []chance) {
 			continue
 		}
 		if window, shared := view.With(w.sked.Grid); shared {
-			at, _ := w.fits(pass)
+			at, _ := w.pass.Fits(pass)
 			all = append(all, chance{pass, window, at})
 		}
 	}
-	if len(all) == 0 && w.clock.IsSet() && !w.zoned {
-		w.zoned, w.zone.Local = true, true
+	if len(all) == 0 && w.pass.Clock.IsSet() && !w.pass.Zoned {
+		w.pass.Zoned, w.pass.Zone.Local = true, true
 		return p.chances(w)
 	}
 	return all
@@ -208,7 +214,7 @@ func (p Skeds) TapSked(tap tx.Tap) {
 		return
 	}
 	_, text, typed := tx.Command(m.Text)
-	if words, _, told := idiom.Sked(m.Text); !typed && told {
+	if words, _, told := p.SkedIn(m.Text); !typed && told {
 		text = words
 	} else if !typed {
 		_, text, _ = strings.Cut(m.Text, " ")

@@ -90,7 +90,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		nil,
 	},
 	"bot/timing":       {[]string{"parse", "storage", "bot/idiom"}, nil},
-	"bot/idiom":        {[]string{"parse", "parse/slip"}, nil},
+	"bot/idiom":        {[]string{"parse", "parse/slip"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/question":     {[]string{"parse/slip", "bot/glossary", "bot/idiom"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/oneself":      {[]string{"parse", "parse/slip", "bot/idiom", "bot/question"}, []string{"golang.org/x/text/unicode/norm"}},
 	"bot/glossary":     {nil, nil},
@@ -109,7 +109,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/peers": {[]string{"parse", "storage", "bot/agree", "bot/idiom", "bot/lists", "bot/say", "bot/shown", "bot/timing", "bot/tx"}, nil},
 	"bot/report": {
-		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/filing", "bot/layout", "bot/lists", "bot/past", "bot/peers", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/tx"},
+		[]string{"parse", "storage", "storage/logbook", "bot/exchange", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/past", "bot/peers", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/tx"},
 		nil,
 	},
 	"bot/setup": {
@@ -133,13 +133,14 @@ var allowed = map[string]struct{ ours, other []string }{
 	"bot/watch": {
 		[]string{
 			"parse", "predict", "storage", "storage/logbook",
-			"bot/choice", "bot/draw", "bot/event", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/outing", "bot/past", "bot/question", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/sound", "bot/timing", "bot/tx",
+			"bot/choice", "bot/draw", "bot/event", "bot/filing", "bot/idiom", "bot/layout", "bot/lists", "bot/named", "bot/outing", "bot/past", "bot/question", "bot/phrase", "bot/say", "bot/say/limits", "bot/shown", "bot/sky", "bot/sound", "bot/timing", "bot/tx",
 		},
 		nil,
 	},
 	"bot/outing":   {[]string{"parse", "storage", "bot/idiom", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
+	"bot/named":    {[]string{"parse", "storage", "bot/choice", "bot/idiom", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/choice":   {[]string{"predict", "storage", "bot/sky"}, nil},
-	"bot/sound":    {[]string{"predict", "storage", "bot/say"}, nil},
+	"bot/sound":    {[]string{"predict", "storage", "bot/choice", "bot/say"}, nil},
 	"bot/week":     {[]string{"storage", "bot/say", "bot/say/settings", "bot/tx"}, nil},
 	"bot/tx":       {[]string{"parse", "predict", "storage", "bot/event", "bot/filing", "bot/layout", "bot/lists", "bot/say", "bot/say/limits", "bot/say/settings", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/calendar": {nil, []string{"github.com/arran4/golang-ical"}},
