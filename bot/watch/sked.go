@@ -106,7 +106,7 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 		return with[0].Skeds[i].Grid, words, ""
 	}
 	if len(given) == 0 {
-		return grid, nil, say.SkedGridless(call.String(), cmp.Or(strings.Join(words, " "), "day, time and bird as you like"))
+		return grid, nil, say.SkedGridless(call.String(), strings.Join(words, " "))
 	}
 	return given[0][0].Square(), words, ""
 }
