@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"skyslate/bot/exchange"
-	"skyslate/bot/idiom"
 	"skyslate/bot/lists"
 	"skyslate/bot/outing"
 	"skyslate/parse"
@@ -51,7 +50,7 @@ func (p *plan) saidPlainly(text string) (command plainCommand, rest string, ok b
 	told := false // in a sentence that can be nothing else
 	if p.CallsOff(text) {
 		text, told = "sked "+text, true
-	} else if rest, tells, is := idiom.Sked(text); is {
+	} else if rest, tells, is := p.SkedIn(text); is {
 		text, told = "sked "+rest, tells
 	} else if rest, tells, is := outing.Said(text, p.Event.At.In(p.Local())); is {
 		text, told = "outing "+rest, tells

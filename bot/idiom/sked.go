@@ -68,8 +68,9 @@ func Leads(word string) bool { return leadsTo.MatchString(word) }
 func MovesSked(line string) bool { return moveForm.MatchString(line) }
 
 // Sked reads a line that asks for a sked in words, or tells of one: what could be typed
-// behind /sked, the call first. told says that it can be nothing else.
-func Sked(line string) (words string, told, ok bool) {
+// behind /sked, the call first. told says that it can be nothing else; isBird tells the names
+// of birds.
+func Sked(line string, isBird func(string) bool) (words string, told, ok bool) {
 	for i, form := range append(slices.Clone(toldForm), skedForm) {
 		m := form.FindStringSubmatch(line)
 		if m == nil {
@@ -80,7 +81,7 @@ func Sked(line string) (words string, told, ok bool) {
 			return strings.TrimSpace(call + " " + ofSked(strings.Join(m[2:], ""))), i < len(toldForm), true
 		}
 	}
-	return toCome(line)
+	return toCome(line, isBird)
 }
 
 // ofSked are the words of a sked as a command has them: hours as times.
@@ -93,9 +94,10 @@ func ofSked(text string) string {
 	return passForm.ReplaceAllString(text, "$1$2")
 }
 
-// toCome reads a line that is a call, a grid and when, and nothing else, on a day that is still
-// to come: that is a sked. A foreign word for a day that stands behind all of it may be a name.
-func toCome(line string) (words string, told, ok bool) {
+// toCome reads a line that is a call, a grid, when, and a bird, and nothing else, on a day that is
+// still to come: that is a sked. A foreign word for a day that stands behind all of it may be a
+// name.
+func toCome(line string, isBird func(string) bool) (words string, told, ok bool) {
 	var call string
 	var rest []string
 	comes, said := false, strings.Fields(ofSked(line))

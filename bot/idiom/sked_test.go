@@ -37,7 +37,7 @@ func TestSked(t *testing.T) {
 		"hx7abc jo33 18:02":                                      "",
 		"tomorrow jo33":                                          "",
 	} {
-		if words, _, ok := Sked(text); ok != (want != "") || ok && words != want {
+		if words, _, ok := Sked(text, isWicket); ok != (want != "") || ok && words != want {
 			t.Errorf("%q: %q, %v, want %q", text, words, ok, want)
 		}
 	}
@@ -82,10 +82,7 @@ func TestCorrectsGrid(t *testing.T) {
 	}
 }
 
+func isWicket(name string) bool { return name == "wicket" }
+
 // isTalk reports whether words behind a call say what its station said or was like.
 func isTalk(words string) bool { _, said, ok := Talk("hx7abc " + words); return ok && said == words }
-
-// partIs reports whether words stand for a part of a day.
-func partIs(name string) func(string) bool {
-	return func(form string) bool { return ofSked("tomorrow "+form) == "tomorrow "+name }
-}

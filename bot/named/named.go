@@ -148,6 +148,21 @@ func (r Reader) Behind(m Pass, at time.Time) Pass {
 	return m
 }
 
+// Hours are the local hours of the part of a day that was said, empty if none was.
+func (m Pass) Hours() string {
+	if m.part == (idiom.Part{}) {
+		return ""
+	}
+	from, to := 0, 24
+	if m.part.Begins >= noon {
+		from = m.part.Begins
+	}
+	if m.part.Ends <= dusk {
+		to = m.part.Ends
+	}
+	return strconv.Itoa(from) + "–" + strconv.Itoa(to) + " h local"
+}
+
 // bound makes a date of a zone the day that was said, or the part of it.
 func (m *Pass) bound(date time.Time, loc *time.Location) {
 	m.From, m.To = choice.Midnight(date, 0, loc), choice.Midnight(date, 1, loc)

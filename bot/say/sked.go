@@ -171,10 +171,15 @@ func Skeds(passes []Pass) string {
 // The button that takes a sked off its pass, what is said then, and where the pass
 // itself is off.
 var (
-	SkedGridless  = phrase.InLines2(phrase.Whole, phrase.Typed(40), "Which grid will %[1]s be in? Your log has none of it. Send /sked %[1]s, the grid, then %[2]s.")
+	skedGridless  = phrase.InLines2(phrase.Whole, phrase.Typed(40), "Which grid will %[1]s be in? Your log has none of it. Send /sked %[1]s, the grid, then %[2]s.")
 	NoSkedWith    = phrase.InLines(phrase.Whole, "No sked with %s is noted. /sked lists those that are.")
 	DropSkedLabel = phrase.InLine2(PassName, parse.Callsign.String, "Drop %[2]s %[1]s")
 	SkedsSkipped  = phrase.InLines(phrase.Listed, "Your sked with %s is on it.")
 	SkedLost      = phrase.InLines2(DatedName, parse.Callsign.String,
 		"Sked with %[2]s: %[1]s no longer takes place where you are. Arrange it anew: /sked")
 )
+
+// SkedGridless asks for the grid, with the words that stood behind the call.
+func SkedGridless(call, words string) string {
+	return skedGridless(call, cmp.Or(words, "day, time and bird as you like"))
+}

@@ -106,7 +106,7 @@ func (p Skeds) skedGrid(call parse.Callsign, words []string) (grid parse.Grid, r
 		return with[0].Skeds[i].Grid, words, ""
 	}
 	if len(given) == 0 {
-		return grid, nil, say.SkedGridless(call.String(), cmp.Or(strings.Join(words, " "), "day, time and bird as you like"))
+		return grid, nil, say.SkedGridless(call.String(), strings.Join(words, " "))
 	}
 	return given[0][0].Square(), words, ""
 }
@@ -133,7 +133,7 @@ func (p Skeds) Sked(text string) {
 	p.Replan()
 	switch chances := p.chances(w); len(chances) {
 	case 0:
-		p.noPass(w.pass, say.NoChance(w.sked.Grid, w.pass.Bird, w.pass.Noon(), w.pass.Said))
+		p.noPass(w.pass, say.NoChance(w.sked.Grid, w.pass.Bird, w.pass.Noon(), cmp.Or(w.pass.Said, w.pass.Hours())))
 	case 1:
 		p.arrange(w, chances[0])
 	default:
@@ -209,7 +209,7 @@ func (p Skeds) TapSked(tap tx.Tap) {
 		return
 	}
 	_, text, typed := tx.Command(m.Text)
-	if words, _, told := idiom.Sked(m.Text); !typed && told {
+	if words, _, told := p.SkedIn(m.Text); !typed && told {
 		text = words
 	} else if !typed {
 		_, text, _ = strings.Cut(m.Text, " ")
