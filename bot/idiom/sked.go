@@ -1,6 +1,7 @@
 package idiom
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strings"
@@ -84,7 +85,7 @@ func Sked(line string, isBird func(string) bool) (words string, told, ok bool) {
 	return toCome(line, isBird)
 }
 
-// ofSked are the words of a sked as a command has them: hours as times.
+// ofSked are the words of a sked as a command has them, with whole hours as times.
 func ofSked(text string) string {
 	words := strings.Fields(text)
 	for i, word := range words {
@@ -102,28 +103,27 @@ func toCome(line string, isBird func(string) bool) (words string, told, ok bool)
 	var rest []string
 	comes, said := false, strings.Fields(ofSked(line))
 	for i := 0; i < len(said); {
-		word := said[i]
+		word, n := said[i], 1
 		_, isCall := parse.ParseCallsign(word)
 		_, isGrid := parse.ParseGrid(word)
-		name, n := dayNameIn(said[i:])
-		of, dated := DayIn(said[i:i+1], time.Time{})
-		_, isPart := PartIn(said[i:])
-		isNext := i > 0 && comingDay.MatchString(said[i-1]) && dated > 0 && !of.Before.IsZero()
-		switch {
+		name := cmp.Or(DayName(word), strings.ToLower(word))
+		of, days := DayIn(said[i:], time.Time{})
+		_, parts := PartIn(said[i:])
+		switch isNext := i > 0 && comingDay.MatchString(said[i-1]) && days > 0 && !of.Before.IsZero(); {
 		case isCall == nil && isGrid != nil && call == "":
 			call = word
-			i++
-			continue
 		case isNext, name == "tomorrow" && (i < len(said)-1 || strings.EqualFold(word, name)):
-			comes = true
-		case isPart > 0:
-		case isGrid == nil, Leads(word), comingDay.MatchString(word), aroundGrid.MatchString(word), besideDay.MatchString(word),
-			localWord.MatchString(word):
-			n = 1
+			comes, n = true, days
+		case parts > 0:
+			n = parts
+		case isGrid == nil, isBird(word), Leads(word), comingDay.MatchString(word), aroundGrid.MatchString(word),
+			besideDay.MatchString(word), localWord.MatchString(word):
 		default:
 			return "", false, false
 		}
-		rest = append(rest, said[i:i+n]...)
+		if word != call {
+			rest = append(rest, said[i:i+n]...)
+		}
 		i += n
 	}
 	return call + " " + strings.Join(rest, " "), true, comes && call != ""

@@ -32,6 +32,8 @@ func TestSked(t *testing.T) {
 		"hx7abc jo33 wants a sked on wicket tomorrow evening":    "hx7abc jo33 on wicket tomorrow evening",
 		"quedé con hx7abc jo33 para mañana a las 20h":            "hx7abc jo33 para mañana a las 20:00",
 		"meeting hx7abc jo33 tonight":                            "hx7abc jo33 tonight",
+		"hx7abc jo33 wicket tomorrow evening":                    "hx7abc jo33 wicket tomorrow evening",
+		"mañana por la tarde hx7abc jo33":                        "hx7abc mañana por la tarde jo33",
 		"hx7abc jo33 morgen":                                     "", // a name
 		"hx7abc jo33 saturday 18:02":                             "", // the last one
 		"hx7abc jo33 18:02":                                      "",

@@ -10,7 +10,7 @@ import (
 // skedIs reports whether a line with a form in it tells of a sked.
 func skedIs(line string, tells bool) func(string) bool {
 	return func(form string) bool {
-		words, told, ok := Sked(fmt.Sprintf(line, form))
+		words, told, ok := Sked(fmt.Sprintf(line, form), isWicket)
 		call, behind, _ := strings.Cut(words, " ")
 		grid := strings.TrimRight(behind, ".")
 		return ok && told == tells && call == "hx7abc" && strings.HasSuffix(grid, "jo33")

@@ -3,8 +3,6 @@
 package named
 
 import (
-	"cmp"
-	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
@@ -132,9 +130,6 @@ func (r Reader) takeDay(m *Pass, words []string, at time.Time) int {
 		loc = time.UTC
 	}
 	m.Before, m.part = day.Before, day.Part
-	if m.part != (idiom.Part{}) {
-		m.Said = cmp.Or(m.Said, fmt.Sprintf("%d–%d h local", m.part.Begins, m.part.Ends))
-	}
 	m.bound(day.Next, loc)
 	return n
 }
@@ -154,7 +149,7 @@ func (m Pass) Hours() string {
 		return ""
 	}
 	from, to := 0, 24
-	if m.part.Begins >= noon {
+	if m.part.Begins > dawn {
 		from = m.part.Begins
 	}
 	if m.part.Ends <= dusk {

@@ -146,6 +146,11 @@ func (p Skeds) Sked(text string) {
 	}
 }
 
+// SkedIn reads a line that asks for a sked in words, or tells of one, as [idiom.Sked] does.
+func (p Skeds) SkedIn(line string) (words string, told, ok bool) {
+	return idiom.Sked(line, func(name string) bool { _, known := p.Sky.Bird(name); return known })
+}
+
 // chances are the passes ahead that both stations share and that fit the wish. A time without
 // a zone that none has is of the place.
 func (p Skeds) chances(w wish) (all []chance) {
