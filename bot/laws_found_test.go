@@ -267,3 +267,16 @@ func TestFoundPlaceToldSince(t *testing.T) {
 	edited := of(act{kind: "edit", on: 2, text: "OX7EC IO85"}, act{kind: "edit", on: 2, text: said})
 	same(t, "back is as it was", of(), edited, nil, nil)
 }
+
+// A contact that a later line put in doubt, and that is told once more, is one, in however
+// many messages that comes.
+func TestFoundToldOnceMore(t *testing.T) {
+	first := act{kind: "say", id: 3, text: "OX7EC JO33", wait: 15 * time.Second}
+	apart := history{first, {kind: "say", id: 4, text: "OX7EC not JO33"}, {kind: "say", id: 5, text: "OX7EC JO33"}}
+	first.text = "OX7EC JO33\nOX7EC not JO33\nOX7EC JO33"
+	whole := history{first}
+	p, q := play(t, whole), play(t, apart)
+	defer p.close()
+	defer q.close()
+	same(t, "lines are messages", p.bare(), q.bare(), whole, apart)
+}

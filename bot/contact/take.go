@@ -117,8 +117,8 @@ func putRightByNumber(d *derivation, l *filing.Line, c parse.Contact) bool {
 }
 
 // asksNoMore settles what is asked of contacts that a line tells once more, certain and in
-// full: of the same station, by no other line than theirs, or of a grid alone that the same
-// phone told moments ago. A call without a grid that it told then, and that goes on as the
+// full: of the same station, whichever line put them in doubt, or of a grid alone that the
+// same phone told moments ago. A call without a grid that it told then, and that goes on as the
 // one told now, may have been that one begun, or a station of its own: that is asked.
 func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 	if c.Verdict != parse.Log || c.Corrects || len(c.Grids) == 0 {
@@ -126,7 +126,7 @@ func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 	}
 	peers := b.peers(l.Match, l.At())
 	asked := lists.Filter(peers, func(old *contact) bool {
-		doubted := old.Call == c.Call && len(old.by) == 1 && (old.Why == string(parse.Doubted) || old.Why == string(parse.Ambiguous) || old.Why == string(parse.Repaired))
+		doubted := old.Call == c.Call && (old.Why == string(parse.Doubted) || old.Why == string(parse.Ambiguous) || old.Why == string(parse.Repaired))
 		near := l.FromPhoneOf(old.key.Message) && l.At().Sub(old.sent) <= halves
 		if base := old.Call.Base(); near && old.lacksGrid() && base != c.Call.Base() && strings.HasPrefix(c.Call.Base(), base) {
 			old.Why = string(parse.Doubted)

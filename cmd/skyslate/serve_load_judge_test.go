@@ -354,17 +354,19 @@ func (r reminded) passedOver(storm bool) (n int) {
 	return n
 }
 
-// judgeReminders notes by how much the reminders of an operator came late. What is
-// silent is none.
+// judgeReminders notes by how much the reminders of an operator came late.
 func (l *load) judgeReminders(view *storage.View, op int, traffic timespan, r *reminded) error {
 	id := loadOperator(op)
 	for _, m := range l.phones[op].Chat() {
-		if m.Mine() || m.Silent {
+		if m.Mine() {
 			continue
 		}
 		post, ok, err := view.PostByApp(id, m.ID)
 		if err != nil {
 			return err
+		}
+		if post.Class != storage.ClassReminder || m.Silent && len(l.phones) <= storm {
+			continue // in a storm they come early, and silently while another pass is at its best
 		}
 		pass, known, err := view.Pass(id, post.Pass)
 		if err != nil {
