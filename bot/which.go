@@ -107,11 +107,8 @@ func (sc screen) inOrder(s *ledger.Sitting, delivery filing.DeliveryID) string {
 // whichPass is the question which pass a delivery is of.
 func (sc screen) whichPass(s *ledger.Sitting, q contact.Question) (string, [][]storage.Button) {
 	rivals := q.Rivals
-	if len(rivals) == 0 { // all that it could be, latest first
-		began := q.Delivery.Began()
-		near := sc.PassesIn(began.Add(-filing.LookBack), began.Add(filing.LookAhead))
-		rivals = lists.Filter(near, func(pass storage.Pass) bool { return pass.Followed() || sc.Follows(pass) })
-		slices.Reverse(rivals)
+	if len(rivals) == 0 { // all that it could be
+		rivals = sc.finder.Likely(q.Delivery.Began())
 	}
 	buttons := passButtons(rivals, q.Delivery)
 	if q.InOrder {

@@ -23,8 +23,9 @@ func Names(n idiom.Naming, c storage.Contact) bool {
 func namesAny(n idiom.Naming, c storage.Contact) bool {
 	_, means := n.Means(c.Call)
 	has := len(c.Grids) > 0
+	gives := n.Open && !has // and what the line tells lacks
 	return means && (c.State == storage.Dropped) == n.Back && !(n.With && !has || n.Lacks && has) &&
-		(n.Grids == nil || slices.Equal(n.Grids, c.Grids))
+		(n.Grids == nil || gives || slices.Equal(n.Grids, c.Grids))
 }
 
 // ofCall takes what a line says of a contact that it names by its call; false if it may
@@ -316,7 +317,9 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 		d.retime(c, says, l)
 		d.touch(c, l)
 	case n.Open:
-		d.amend(c, spoken(says, c), l)
+		if d.amend(c, spoken(says, c), l); len(c.Grids) == 0 && !says.Heard {
+			d.regrid(c, n.Grids)
+		}
 	case n.Maybe:
 		right := parse.Candidate{Call: cmp.Or(says.Call, c.Call), Grids: says.Grids}
 		if len(right.Grids) == 0 {

@@ -175,6 +175,11 @@ func (f *Finder) ofDelivery(l *Line) Match {
 	if v.left.ID != "" {
 		return late(f.Under(v.left, ByRest))
 	}
+	if f.longPast(l, v.rivals) && (len(v.rivals) == 1 || v.contacts < manyLines) {
+		at := l.At()
+		ended := lists.Filter(f.Passes(at.Add(-Lingering), at), func(p storage.Pass) bool { return !p.LOS.After(at) && f.Listed(p) })
+		return f.longAfter(l, f.justSet(ended, v.rivals, at))
+	}
 	return late(f.amid(v.rivals, ByDelivery))
 }
 

@@ -43,6 +43,8 @@
 //	     was heard
 //	     nothing is up, none went by                           the pass written down before; else
 //	                                                           the last one worked or followed
+//	     … hours ago, and nothing is written down on any       asked; one that has just set unfollowed
+//	     (so of what was held back, where it is no heap)       is taken, the last one offered
 //	     no pass far and wide                                  asked
 //
 // A delivery was held back if passes went by since the phone was last heard that had

@@ -22,6 +22,9 @@ const (
 	// Lingering is how long after LOS a line may still be of the pass, where no
 	// other bird is up.
 	Lingering = 5 * time.Minute
+	// Lately is how long after LOS a line is taken to be of a pass on which nothing was written
+	// down: who writes hours later may mean any.
+	Lately = 3 * time.Hour
 	// HoldsSet is how long a pass holds that was chosen after it had set.
 	HoldsSet = 5 * time.Minute
 	// EarlySlack is how long before the AOS worked out a bird may be heard.

@@ -98,7 +98,12 @@ func (f *Finder) ofBird(l *Line, clock parse.Clock) Match {
 	if !v.Silent.IsZero() && (v.Held || !up && slices.ContainsFunc(near, whole)) {
 		since := lists.Filter(near, func(p storage.Pass) bool { return p.LOS.After(v.Silent) && !p.AOS.After(v.Began) })
 		meant := func(p storage.Pass) bool { return p.Followed() || p.Up(v.Began) }
-		if some := lists.Filter(since, meant); len(some) > 0 {
+		some := lists.Filter(since, meant)
+		lately := func(p storage.Pass) bool { return at.Sub(p.LOS) <= Lately }
+		switch heap := v.Held && v.contacts >= manyLines; {
+		case !heap && slices.ContainsFunc(since, lately) && !slices.ContainsFunc(some, lately):
+			since = []storage.Pass{timing.Closest(since, at)} // those that were followed are hours ago
+		case len(some) > 0:
 			since = some
 		}
 		if len(since) > 0 {

@@ -2,6 +2,7 @@ package filing
 
 import (
 	"slices"
+	"time"
 
 	"skyslate/bot/lists"
 	"skyslate/storage"
@@ -23,10 +24,7 @@ func (f *Finder) notUp(l *Line) Match {
 		return f.Under(rising[0], BySlack)
 	}
 	since := lists.Filter(meant, func(p storage.Pass) bool { return p.LOS.After(silent) })
-	just := lists.Filter(ended, func(p storage.Pass) bool {
-		later := func(q storage.Pass) bool { return q.LOS.After(p.LOS) }
-		return lingers(p) && !Holds(meant, p.ID) && !slices.ContainsFunc(meant, later)
-	})
+	just := f.justSet(ended, meant, at)
 	if before := f.Last; before != nil && at.Sub(before.At()) <= LookBack && len(just) == 0 {
 		ended := func(p storage.Pass) bool { return p.ID != before.Match.Pass.ID && p.LOS.After(before.At()) }
 		if !slices.ContainsFunc(since, ended) {
@@ -34,6 +32,8 @@ func (f *Finder) notUp(l *Line) Match {
 		}
 	}
 	switch all := append(since, just...); {
+	case f.longPast(l, all):
+		return f.longAfter(l, just)
 	case len(all) > 0 && !v.Silent.IsZero():
 		worked := lists.Filter(all, func(p storage.Pass) bool { return f.past.WorkedOn(p.ID) })
 		apart := func(p storage.Pass) bool { return !p.AOS.Before(worked[0].LOS) || !p.LOS.After(worked[0].AOS) }
@@ -42,11 +42,42 @@ func (f *Finder) notUp(l *Line) Match {
 		}
 		return late(f.amid(all, BySilence))
 	case len(meant) > 0:
-		return late(f.amid(append(f.lastEnded(meant), just...), ByLast))
+		last := append(f.lastEnded(meant), just...)
+		if f.longPast(l, last) {
+			return f.longAfter(l, just)
+		}
+		return late(f.amid(last, ByLast))
 	case len(just) > 0:
 		return late(f.amid(just, BySlack))
 	}
 	return Match{Reason: ByNothing}
+}
+
+// justSet are those of some passes that nobody follows, nor worked, and that have set moments
+// ago, after all that are meant.
+func (f *Finder) justSet(ended, meant []storage.Pass, at time.Time) []storage.Pass {
+	return lists.Filter(ended, func(p storage.Pass) bool {
+		later := func(q storage.Pass) bool { return q.LOS.After(p.LOS) }
+		return at.Sub(p.LOS) <= Lingering && !Holds(meant, p.ID) && !slices.ContainsFunc(meant, later)
+	})
+}
+
+// longPast reports whether a delivery that tells a contact comes hours after all of some passes,
+// but for those that have just set unfollowed, and nothing is written down on any of them.
+func (f *Finder) longPast(l *Line, passes []storage.Pass) bool {
+	attended := func(p storage.Pass) bool { return f.past.WorkedOn(p.ID) || p.Followed() && l.At().Sub(p.LOS) <= Lately }
+	return slices.ContainsFunc(l.Message.Delivery.Lines, (*Line).Tells) && slices.ContainsFunc(passes, storage.Pass.Followed) && !slices.ContainsFunc(passes, attended)
+}
+
+// longAfter matches a line hours after the passes that were followed in vain: the one that has
+// just set is nearer than they are, and the last of them is offered beside it. Else it is asked.
+func (f *Finder) longAfter(l *Line, just []storage.Pass) Match {
+	if len(just) != 1 || l.Message.Delivery.contacts >= manyLines {
+		return late(Match{Reason: ByNothing})
+	}
+	m := late(f.Under(just[0], BySlack))
+	m.Earlier = f.earlier(l, just[0])
+	return m
 }
 
 // seenSince reports whether a pass to come is seen from a place that was told only after a

@@ -122,7 +122,6 @@ var (
 	}
 	outcome  = "(?:(" + forms["worked"] + "|" + forms["right"] + ")|(" + forms["missed"] + "|" + forms["wrong"] + "))"
 	outcomes = regexp.MustCompile(`(?i)^\s*(?:(?:yes|no),? +)?` + oneWord + "(?:,? (" + gridForm + "))?,? " + outcome + `(?:,? (.+?))?` + ends)
-	says     = regexp.MustCompile(`(?i)^\s*(?:(?:` + forms["yes"] + "|" + forms["nay"] + "),? +" + forms["did"] + "|" + forms["indeed"] + ") " + oneWord + "(?:,? (" + gridForm + "))?" + ends)
 	backs    = []*regexp.Regexp{
 		regexp.MustCompile("(?i)(?:^|[^\\pL])" + forms["bring"] + " (.*?) ?" + forms["back"] + "\\b,? ?(.*?)" + ends),
 		regexp.MustCompile("(?i)(?:^|[^\\pL])" + forms["restore"] + " (.+?)()" + ends),
@@ -185,15 +184,17 @@ var (
 // worked reads a line that says of a contact by its call, and perhaps its grid, whether
 // there was one.
 func worked(line string) (n Naming, ok bool) {
-	m, outcome, words, fine := says.FindStringSubmatch(line), wasWorked, "", false
+	if n, ok := sentenced(line); ok {
+		return n, true
+	}
+	m := outcomes.FindStringSubmatch(line)
 	if m == nil {
-		if m = outcomes.FindStringSubmatch(line); m == nil {
-			return n, false
-		}
-		outcome, words = outcomeOf(m[3]), WithoutOn(polite.ReplaceAllString(" "+m[5], ""))
-		if fine = isRight.MatchString(m[3]); fine && words != "" || slices.ContainsFunc(strings.FieldsFunc(words, between), isHalf) {
-			return n, false
-		}
+		return n, false
+	}
+	outcome, words := outcomeOf(m[3]), WithoutOn(polite.ReplaceAllString(" "+m[5], ""))
+	fine := isRight.MatchString(m[3])
+	if fine && words != "" || slices.ContainsFunc(strings.FieldsFunc(words, between), isHalf) {
+		return n, false
 	}
 	call, err := parse.ParseCallsign(m[1])
 	n = Naming{Calls: []parse.Callsign{call}, Says: []string{outcome}, Open: true, Words: words, Fine: fine}

@@ -156,6 +156,15 @@ func TestTable(t *testing.T) {
 			n, ok := namedOf("yes, " + form + " hx7abc")
 			return ok && n.Open && n.Says[0] == wasWorked
 		},
+		"finally": func(form string) bool {
+			n, ok := namedOf("i worked hx7abc " + form + ", jo33")
+			return ok && n.Open && n.Says[0] == wasWorked && len(n.Grids) == 1
+		},
+		"neverwas": func(form string) bool { n, ok := namedOf(form + " hx7abc"); return ok && n.Open && n.Says[0] == wasNot },
+		"notmade": func(form string) bool {
+			n, ok := namedOf("hx7abc " + form + " yesterday")
+			return ok && n.Open && n.Says[0] == wasNot && n.Words == "yesterday"
+		},
 		"move": func(form string) bool {
 			n, ok := namedOf(form + " hx7abc to wicket")
 			numbers, _ := Numbered(form + " 1 on hayloft to wicket")

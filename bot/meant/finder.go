@@ -70,6 +70,27 @@ func (f Finder) LastPass() storage.PassID {
 	return at.ID
 }
 
+// workedFor is how long a pass is likely one that lines are of which name none.
+const workedFor = 2 * tx.Day
+
+// Likely are the passes that lines of a moment can be of which name none: first those that have
+// set of late, then those with contacts, the followed ones, and all others; of each the latest.
+func (f Finder) Likely(at time.Time) []storage.Pass {
+	all := lists.Filter(f.PassesIn(at.Add(-filing.LookBack), at.Add(filing.LookAhead)), func(pass storage.Pass) bool {
+		return pass.Followed() || f.Follows(pass)
+	})
+	for _, pass := range f.StoredIn(at.Add(-workedFor), at.Add(-filing.LookBack)) {
+		if f.WorkedOn(pass) && !filing.Holds(all, pass.ID) {
+			all = append(all, pass)
+		}
+	}
+	rank := func(pass storage.Pass) int {
+		return 1 + slices.Index([]bool{timing.Apart(pass, at) <= filing.Lately, f.WorkedOn(pass), pass.Followed(), true}, true)
+	}
+	slices.SortStableFunc(all, func(a, b storage.Pass) int { return cmp.Or(rank(a)-rank(b), b.AOS.Compare(a.AOS)) })
+	return all
+}
+
 // PassMeant is the pass that a command is about: the only one with contacts that words
 // name, else that of the post answered, else the pass at hand.
 func (f Finder) PassMeant(words string) (storage.Pass, bool) {
@@ -291,7 +312,7 @@ func (f Finder) calledIn(n idiom.Naming, present *ledger.Sitting) (*storage.Answ
 	isUp := slices.ContainsFunc(f.StoredIn(at, at.Add(time.Second)), func(pass storage.Pass) bool { return pass.Up(at) })
 	if n.Open && !n.Fine && len(all) == 0 && (n.Words != "" || !isUp) { // nothing is asked of it, nor is it told anew: it is in the log
 		all = lists.Filter(f.named(n), func(c storage.Contact) bool {
-			return (c.Exported() || c.State == storage.Heard) && c.Pass != "" && !tx.Imported(c) && (n.Words != "" || c.Time.After(f.since()))
+			return (c.Exported() || c.State == storage.Heard || c.State == storage.Incomplete) && c.Pass != "" && !tx.Imported(c) && (n.Words != "" || c.Time.After(f.since()))
 		})
 	}
 	if n.Words != "" {
