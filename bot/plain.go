@@ -34,7 +34,7 @@ func saidAs(word string) (c plainCommand, ok bool) {
 		return plainCommand{is: (*plan).isLogOf, run: (*plan).showLog, both: true}, true
 	case "passes":
 		return plainCommand{is: (*plan).NamesPasses, run: (*plan).ShowPasses, both: true}, true
-	case "arm":
+	case "arm", "add":
 		return plainCommand{is: (*plan).NamesPass, run: func(p *plan, rest string) { p.ArmMeant(rest, true) }}, true
 	case "skip", "leave", "without":
 		return plainCommand{is: (*plan).isSkipped, run: func(p *plan, rest string) { p.SkipMeant(p.Outings, rest) }}, true

@@ -217,7 +217,7 @@ func (p *plan) said() {
 		return
 	}
 	switch {
-	case p.repliesWhere(m.Text), !p.Event.Forwarded && p.Event.Second == "" && p.putsPlaceRight(m.Text):
+	case p.repliesWhere(m.Text), !p.Event.Forwarded && p.Event.Second == "" && p.putsRight(m.Text):
 	case p.choosePlaced(idiom.Ordinal(m.Text)), !p.Event.Forwarded && p.saidAllWorked(m.Text):
 	default:
 		p.log(&m)

@@ -71,11 +71,11 @@ func (p *plan) working() bool {
 	return p.WorkedOn(at) && at.Up(p.Event.At)
 }
 
-// putsPlaceRight takes grids alone that put the first place right: during a pass they are a
-// station's.
-func (p *plan) putsPlaceRight(text string) bool {
+// putsRight takes grids or a call alone that put right what was set up: during a pass they are
+// a station's.
+func (p *plan) putsRight(text string) bool {
 	at, _ := p.PassAtHand(p.Event.At)
-	return !at.Up(p.Event.At) && p.PutsPlaceRight(text)
+	return !at.Up(p.Event.At) && p.PutsRight(text)
 }
 
 // sayGrids are the grids that a question names, as they are shown.

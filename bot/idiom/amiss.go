@@ -13,10 +13,18 @@ var (
 	isBefore  = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["yesterday"] + `(?:[ ,.!]|$)`)
 	hasMoment = regexp.MustCompile(`(?i)(?:^|[ ,])` + momentForm + `(?:[ ,]|$)`)
 	notGrid   = regexp.MustCompile(`(?i)(?:^|[ ,.])(?:never|` + forms["not"] + ") (?:" + forms["in"] + " )?" + gridForm + `(?:[ ,.!]|$)`)
+	denied    = regexp.MustCompile("(?i),? (?:" + forms["not"] + "|" + forms["instead"] + ") (?:" + forms["in"] + " )?" + gridForm + "(?:,? " + forms["but"] + `)?([ ,.!]|$)`)
 	notAlone  = regexp.MustCompile("(?i)^(?:never|" + forms["not"] + ")$")
 	inAlone   = regexp.MustCompile("(?i)^" + forms["in"] + "$")
 	owned     = regexp.MustCompile("['’]s?$")
 )
+
+// WithoutDenied is a line without a grid that is said not to be the right one, "we are in GG03
+// not GG02".
+func WithoutDenied(line string) (rest string, ok bool) {
+	rest = denied.ReplaceAllString(line, "$1")
+	return rest, rest != line
+}
 
 // amiss reads a line that names a call and has, in any form, a word for what was wrong, or of
 // the day before beside a grid and no time: it hardly tells a new contact.

@@ -51,9 +51,13 @@ var (
 		moveForm,
 		regexp.MustCompile(`(?i)^\s*` + forms["meets"] + ` (\S+)( .*)?$`),
 		regexp.MustCompile(`(?i)^\s*(\S+)((?:,? (?:` + forms["there"] + ` )?` + gridForm + `)?),? ` + forms["wishes"] + `( .*)?$`),
+		regexp.MustCompile(`(?i)^\s*` + forms["promised"] + ` (\S+?)((?: ` + gridForm + `)?),? ` + forms["tobe"] + `(,? .*)?$`),
 		regexp.MustCompile(`(?i)^\s*` + forms["mit"] + ` (\S+)( .*)? ` + forms["arranged"] + ends),
 	}
 	skedForm = regexp.MustCompile(`(?i)^\s*(?:please )?` + forms["sked"] + ` (\S+)( .*)?$`)
+
+	appoints = regexp.MustCompile(`(?i)^\s*` + forms["appoints"] + `( .+?)? ` + forms["mit"] + ` (\S+)( .*)?$`)
+	onAir    = regexp.MustCompile(`(?i) ` + forms["onair"] + `( |$)`)
 
 	aroundGrid = regexp.MustCompile(`(?i)^` + forms["there"] + `$`)
 	leadsTo    = regexp.MustCompile(`(?i)^` + forms["lead"] + `$`)
@@ -72,6 +76,9 @@ func MovesSked(line string) bool { return moveForm.MatchString(line) }
 // behind /sked, the call first. told says that it can be nothing else; isBird tells the names
 // of birds.
 func Sked(line string, isBird func(string) bool) (words string, told, ok bool) {
+	if m := appoints.FindStringSubmatch(line); m != nil { // the day stands before the call
+		line = "sked with " + m[2] + m[1] + m[3]
+	}
 	for i, form := range append(slices.Clone(toldForm), skedForm) {
 		m := form.FindStringSubmatch(line)
 		if m == nil {
@@ -87,7 +94,7 @@ func Sked(line string, isBird func(string) bool) (words string, told, ok bool) {
 
 // ofSked are the words of a sked as a command has them, with whole hours as times.
 func ofSked(text string) string {
-	words := strings.Fields(text)
+	words := strings.Fields(onAir.ReplaceAllString(text, "$1"))
 	for i, word := range words {
 		words[i] = strings.TrimRight(word, ",;!")
 	}

@@ -37,6 +37,10 @@ func TestTable(t *testing.T) {
 		"moves": func(form string) bool {
 			return skedIs("%s hx7abc tomorrow jo33", true)(form) && MovesSked(form+" hx7abc")
 		},
+		"appoints": skedIs("%s morgen mit hx7abc jo33", false),
+		"promised": skedIs("%s hx7abc to be on the air tomorrow jo33", true),
+		"tobe":     skedIs("i promised hx7abc %s tomorrow jo33", true),
+		"onair":    skedIs("meeting hx7abc %s tomorrow jo33", true),
 		"mit":      skedIs("%s hx7abc jo33 abgemacht", true),
 		"arranged": skedIs("con hx7abc jo33 %s", true),
 		"coming":   func(form string) bool { return comingDay.MatchString(form) },

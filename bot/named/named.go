@@ -68,14 +68,14 @@ func (r Reader) Read(text string, at time.Time) (m Pass, rest []string) {
 // Take takes what words begin with: a day, a clock or a bird, and what leads to it. It
 // returns how many words that is.
 func (r Reader) Take(m *Pass, words []string, at time.Time) int {
+	if n := r.takeDay(m, words, at); n > 0 {
+		return n // "this evening", too
+	}
 	if idiom.Leads(words[0]) && len(words) > 1 {
 		if n := r.Take(m, words[1:], at); n > 0 {
 			return n + 1
 		}
 		return 0
-	}
-	if n := r.takeDay(m, words, at); n > 0 {
-		return n
 	}
 	if m.Bird == "" {
 		for n := min(len(words), 3); n > 0; n-- {

@@ -36,7 +36,7 @@ func Read(line string, own parse.Callsign) (question.Question, bool) {
 	if len(line) > longest || text == "" {
 		return question.Question{}, false
 	}
-	rest := before.ReplaceAllString(text, "")
+	rest := turned(before.ReplaceAllString(text, ""))
 	if m := home.FindStringSubmatch(rest); m != nil && Grids(m[1]) != "" {
 		return question.Question{Kind: Home, Grids: Grids(m[1])}, true
 	}
@@ -46,11 +46,17 @@ func Read(line string, own parse.Callsign) (question.Question, bool) {
 		}
 		return q, true
 	}
-	if rest == text {
+	if rest = aside(rest); rest == text {
 		return question.Question{}, false // as package question reads it
 	}
 	q, ok := question.Read(rest, question.Birds{Is: func(string) bool { return false }})
 	return q, ok && q.Grids != "" && q.Call == ""
+}
+
+// turned are words that say behind a call or grids whose they are, as the other forms say it.
+func turned(words string) string {
+	words = isMine.ReplaceAllString(words, "my call is $1$2")
+	return isWhere.ReplaceAllString(words, "my grid is $1$2")
 }
 
 // readCall reads words as what one's call is.
@@ -208,6 +214,10 @@ var (
 	behind = regexp.MustCompile(`(?:(?:^| )(?:` + forms["behind"] + `))+$`)
 	now    = regexp.MustCompile(`^(?:(?:` + forms["behind"] + `) )+`)
 	home   = regexp.MustCompile(`^(?:` + forms["home"] + `) (.+)$`)
+	// behind the call or the grids, and before what may stand behind all of it
+	isMine  = regexp.MustCompile(`^(\S+) (?:` + forms["is mine"] + `)( .+)?$`)
+	isWhere = regexp.MustCompile(`^(\S+(?: \S+)?) (?:` + forms["is where"] + `)( .+)?$`)
+
 	lead   = regexp.MustCompile(`^(?:` + forms["it"] + `) `)
 	joins  = regexp.MustCompile(`^(?:` + forms["joins"] + `)$`)
 	noCall = regexp.MustCompile(`^(?:` + forms["no call"] + `)$`)

@@ -128,3 +128,33 @@ func TestSpans(t *testing.T) {
 		}
 	}
 }
+
+// A line in any words that has a grid and a day to come, and no call, tells of a day out; one of
+// what was, of another station or with an answer of its own doesn't.
+func TestSaidToCome(t *testing.T) {
+	for line, want := range map[string]string{
+		"on saturday i'll be in gg02 all day":            "gg02 saturday",
+		"saturday picnic in gg02, what passes are there": "gg02 saturday",
+		"this saturday gg02 9-18":                        "gg02 saturday 9-18",
+		"Ausflug Samstag gg02":                           "gg02 Samstag",
+		"salida el sábado a gg02":                        "gg02 sábado",
+		"sat gg02 9-18":                                  "",
+		"tomorrow gg02":                                  "gg02 tomorrow",
+		"i'm going to gg02 on saturday with a friend, what can we work": "gg02 saturday",
+		"ox7ec gg02 saturday":            "",
+		"x7?ec gg02 saturday":            "",
+		"gg02 was on saturday":           "",
+		"he will be in gg02 on saturday": "",
+		"is gg02 workable tomorrow?":     "",
+		"i'm in gg02 until saturday":     "",
+		"gg02 the sun is hot":            "",
+		"guten Morgen aus gg02":          "",
+		"gg02 today":                     "",
+		"gg02\nsaturday":                 "",
+		"passes with gg02 on tuesday":    "",
+	} {
+		if got, told, ok := Said(line, sunday); got != want || ok != (want != "") || told != ok {
+			t.Errorf("%q: %q, %v, %v; wanted %q", line, got, told, ok, want)
+		}
+	}
+}

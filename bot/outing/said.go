@@ -10,6 +10,7 @@ import (
 
 	"skyslate/bot/idiom"
 	"skyslate/bot/phrase"
+	"skyslate/bot/question"
 	"skyslate/bot/tx"
 )
 
@@ -77,14 +78,43 @@ func inOpen(text string) string {
 	})
 }
 
+var elsewise = regexp.MustCompile(`(?i)(?:^|[ ,.])` + words["elsewise"] + `(?:[ ,.!?]|$)`)
+
+// comes reports whether a line, whatever its words, has a grid and a day that is still to come,
+// and nothing that makes it something else: no call, no number but hours, and no question that
+// has an answer of its own.
+func comes(line string, now time.Time) bool {
+	q, asks := question.Read(line, question.Birds{Is: func(string) bool { return false }})
+	if strings.Contains(line, "\n") || elsewise.MatchString(line) || asks && q.Kind != question.Maybe && q.Kind != question.Speech {
+		return false
+	}
+	said := strings.FieldsFunc(spans.ReplaceAllString(line, " "), func(r rune) bool { return strings.ContainsRune(" ,.!?+/", r) })
+	grid, day := false, false
+	for i, n := 0, 0; i < len(said); i += n {
+		named, taken := idiom.DayIn(said[i:], now)
+		_, err := tx.GridIn(said[i])
+		switch n = max(taken, 1); {
+		case err == nil:
+			grid, n = true, 1
+		case taken > 1 || taken == 1 && len(said[i]) > len("sun"): // of a bare "sat" or "sun" it may not be
+			day = day || named.Next.After(idiom.DateAt(now))
+		case strings.ContainsAny(said[i], "0123456789") && !isOpen(said[i]):
+			return false
+		}
+	}
+	return grid && day
+}
+
 // Said reads a line that tells in plain words of a day out: what could be typed behind
-// /outing. Unless it begins with what only such a line begins with, it has grid, day and
-// hours; else one of grid and day may lack, which is asked then.
+// /outing. Unless it begins with what only such a line begins with, it has grid and a day to
+// come; else one of them may lack, which is asked then.
 func Said(line string, now time.Time) (typed string, told, ok bool) {
 	line = inOpen(inHalves(line))
 	m, told := spans.FindStringSubmatch(line), idiom.GoesOut(line)
-	if m == nil && !told || !told && !idiom.Goes(line) {
-		return "", false, false
+	if (m == nil || !idiom.Goes(line)) && !told {
+		if told = comes(line, now); !told {
+			return "", false, false
+		}
 	}
 	var span []string
 	for ; m != nil; m = spans.FindStringSubmatch(line) {

@@ -111,8 +111,16 @@ type Birds struct {
 // Read reads a line as a question. A day and a time in it say which pass to arm, to skip
 // or to draw.
 func Read(line string, birds Birds) (Question, bool) {
+	if right, ok := idiom.WithoutDenied(line); ok {
+		if q, ok := Read(right, birds); ok && q.TellsPlace() && q.Grids != "" {
+			return q, true
+		}
+	}
 	q, ok := read(line, birds)
-	if ok && q.Kind != Speech && q.Kind != windows {
+	if q.Kind == Arm && q.Words == timed {
+		q, ok = Question{}, false // "I want one too"
+	}
+	if ok && q.Kind != Speech && q.Kind != windows && q.Kind != Worked {
 		return q, true
 	}
 	line = idiom.Plain(line)
@@ -124,6 +132,9 @@ func Read(line string, birds Birds) (Question, bool) {
 	if !fits || !slices.Contains(ofPasses, about.Kind) {
 		return q, ok
 	}
+	if about.Words == timed {
+		about.Words = ""
+	}
 	for _, m := range when {
 		about.Bird = strings.Join(strings.Fields(about.Bird+" "+m[1]+" "+m[2]), " ")
 	}
@@ -131,7 +142,10 @@ func Read(line string, birds Birds) (Question, bool) {
 }
 
 // ofPasses are the kinds that a pass can be named for.
-var ofPasses = []Kind{Arm, Skip, Next, Best, Table, "/look", "/reach", "/passes", windows}
+var ofPasses = []Kind{Arm, Skip, Next, Best, Table, "/look", "/reach", "/passes", "/outing", windows}
+
+// timed are the words of Arm in forms that ask for a pass only beside a time or a day.
+const timed = "at"
 
 // windows is the kind that asks when a grid is in reach: its forms have room for any words,
 // those of a day too.
@@ -140,7 +154,7 @@ const windows Kind = "/with"
 // moments are a day with a part of it, or a time, of a pass.
 var moments = sync.OnceValue(func() *regexp.Regexp {
 	days := idiom.DayWords(func(name string) bool { return !idiom.IsPart(name) && !idiom.IsHalf(name) && name != idiom.Yesterday })
-	return regexp.MustCompile(`\b(?:(?:at|on|from|of|for|um|am|a las|el|alle|as|no|na|le|il|para|per|pour|de|di|do|da|d) )?(?:the |den |dem )?\b` +
+	return regexp.MustCompile(`\b(?:(?:at|on|from|of|for|um|am|a las|de las|del|el|alle|as|no|na|le|il|para|per|pour|de|di|do|da|d) )?(?:the |den |dem )?\b` +
 		`(?:(` + strings.Join(days, "|") + `|(?:[01]?\d|2[0-3]):[0-5]\d(?: ?(?:z|utc|local))?)(?: (` + strings.Join(idiom.DayWords(idiom.IsPart), "|") + `))?)\b`)
 })
 

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"skyslate/bot/glossary"
+	"skyslate/bot/idiom"
 )
 
 var birds = Birds{
@@ -23,11 +24,14 @@ func TestTable(t *testing.T) {
 		for _, e := range r.examples {
 			sign, line, _ := strings.Cut(e, " ")
 			q, ok := Read(line, birds)
-			words, _ := withoutGrids(strings.Fields(politely.ReplaceAllString(joined(fold(line)), "")))
-			words, _ = replaced(words, 1, "CALL", callForm.MatchString)
-			words, _ = replaced(words, 2, "BIRD", birds.Is)
-			termed, _ := replaced(words, 3, "TERM", isTerm)
-			itself := r.form().MatchString(joined(words)) || r.form().MatchString(joined(termed))
+			itself := false
+			for _, line := range []string{line, moments().ReplaceAllString(idiom.Plain(line), " ")} {
+				words, _ := withoutGrids(strings.Fields(politely.ReplaceAllString(joined(fold(line)), "")))
+				words, _ = replaced(words, 1, "CALL", callForm.MatchString)
+				words, _ = replaced(words, 2, "BIRD", birds.Is)
+				termed, _ := replaced(words, 3, "TERM", isTerm)
+				itself = itself || r.form().MatchString(joined(words)) || r.form().MatchString(joined(termed))
+			}
 			switch sign {
 			case "+":
 				fits++
@@ -67,30 +71,35 @@ func TestNoQuestion(t *testing.T) {
 
 func TestBirdAskedAbout(t *testing.T) {
 	for line, want := range map[string]Question{
-		"wicket-1?":                        {Kind: Up, Bird: "wicket-1"},
-		"was that wicket-1?":               {Kind: Up, Bird: "wicket-1"},
-		"wicket-2":                         {Kind: Up, Bird: "wicket-2"},
-		"wickt":                            {Kind: Up, Bird: "wickt"},
-		"is wicket2 up?":                   {Kind: Up, Bird: "wicket2"},
-		"show me the sky of wicket-1":      {Kind: "/look", Bird: "wicket-1"},
-		"where is wicket-1 now?":           {Kind: Where, Bird: "wicket-1"},
-		"When does AO 123 rise?":           {Kind: Next, Bird: "ao 123"},
-		"hey, what frequency is wicket?":   {Kind: Radio, Bird: "wicket"},
-		"please, where is it now":          {Kind: Where},
-		"skip the wicket-1 at 12:21":       {Kind: Skip, Bird: "wicket-1 12:21"},
-		"passes tonight?":                  {Kind: "/passes", Bird: "tonight"},
-		"gibt es heute Abend einen Pass?":  {Kind: "/passes", Bird: "heute abend"},
-		"¿hay pases esta tarde?":           {Kind: "/passes", Bird: "esta tarde"},
-		"Pässe am Samstag":                 {Kind: "/passes", Bird: "samstag"},
-		"¿cuál es el mejor pase de hoy?":   {Kind: Best, Bird: "hoy"},
-		"y a-t-il un passage ce soir ?":    {Kind: "/passes", Bird: "ce soir"},
-		"passaggi sabato":                  {Kind: "/passes", Bird: "sabato"},
-		"há passagens amanhã à tarde?":     {Kind: "/passes", Bird: "amanha a tarde"},
-		"when is the next pass tomorrow?":  {Kind: Next, Bird: "tomorrow"},
-		"remind me of the 12:24":           {Kind: Arm, Bird: "12:24"},
-		"is there a pass on saturday":      {Kind: "/passes", Bird: "saturday"},
-		"does OX7EC/P have me?":            {Kind: "means", Words: "sharing", Call: "ox7ec/p"},
-		"I'm on the line of jo62 and jo72": {Kind: Move, Grids: "jo62 jo72"},
+		"wicket-1?":                             {Kind: Up, Bird: "wicket-1"},
+		"was that wicket-1?":                    {Kind: Up, Bird: "wicket-1"},
+		"wicket-2":                              {Kind: Up, Bird: "wicket-2"},
+		"wickt":                                 {Kind: Up, Bird: "wickt"},
+		"is wicket2 up?":                        {Kind: Up, Bird: "wicket2"},
+		"show me the sky of wicket-1":           {Kind: "/look", Bird: "wicket-1"},
+		"where is wicket-1 now?":                {Kind: Where, Bird: "wicket-1"},
+		"When does AO 123 rise?":                {Kind: Next, Bird: "ao 123"},
+		"hey, what frequency is wicket?":        {Kind: Radio, Bird: "wicket"},
+		"please, where is it now":               {Kind: Where},
+		"skip the wicket-1 at 12:21":            {Kind: Skip, Bird: "wicket-1 12:21"},
+		"passes tonight?":                       {Kind: "/passes", Bird: "tonight"},
+		"gibt es heute Abend einen Pass?":       {Kind: "/passes", Bird: "heute abend"},
+		"¿hay pases esta tarde?":                {Kind: "/passes", Bird: "esta tarde"},
+		"Pässe am Samstag":                      {Kind: "/passes", Bird: "samstag"},
+		"¿cuál es el mejor pase de hoy?":        {Kind: Best, Bird: "hoy"},
+		"y a-t-il un passage ce soir ?":         {Kind: "/passes", Bird: "ce soir"},
+		"passaggi sabato":                       {Kind: "/passes", Bird: "sabato"},
+		"há passagens amanhã à tarde?":          {Kind: "/passes", Bird: "amanha a tarde"},
+		"when is the next pass tomorrow?":       {Kind: Next, Bird: "tomorrow"},
+		"remind me of the 12:24":                {Kind: Arm, Bird: "12:24"},
+		"i want the 12:24 one too":              {Kind: Arm, Bird: "12:24"},
+		"recuérdame el de las 12:24":            {Kind: Arm, Bird: "12:24"},
+		"we are in jo33 not jo43":               {Kind: Move, Grids: "jo33"},
+		"i'm in jo33 today instead of jo43":     {Kind: Move, Grids: "jo33"},
+		"what can i work from jo54 on saturday": {Kind: "/outing", Words: "jo54", Bird: "saturday", Grids: "jo54"},
+		"is there a pass on saturday":           {Kind: "/passes", Bird: "saturday"},
+		"does OX7EC/P have me?":                 {Kind: "means", Words: "sharing", Call: "ox7ec/p"},
+		"I'm on the line of jo62 and jo72":      {Kind: Move, Grids: "jo62 jo72"},
 	} {
 		if q, ok := Read(line, birds); !ok || q != want {
 			t.Errorf("%q: %+v, %v", line, q, ok)

@@ -14,6 +14,7 @@ import (
 	"skyslate/bot/tx"
 	"skyslate/bot/watch"
 	"skyslate/parse"
+	"skyslate/parse/slip"
 	"skyslate/storage"
 )
 
@@ -78,26 +79,62 @@ func (p Settings) askMove(grids []parse.Grid, home bool) {
 }
 
 // justSetUp is how long after the place was told first one may still put it right as a
-// newcomer does, by telling another. From experience, no source.
-const justSetUp = time.Hour
+// newcomer does, by telling another, and newHere how long one's own call may be put right so:
+// a slip in that is seen later. From experience, no source.
+const (
+	justSetUp = time.Hour
+	newHere   = tx.Day
+)
 
 // firstPlace reports whether the place is the first that was told, just now, and nothing is
 // logged, nor a day out planned: another is rather the same put right than the end of a drive.
 func (p Settings) firstPlace() bool {
-	o := &p.Op
-	return p.Ready() && len(o.Former) == 0 && len(o.Outings) == 0 && slices.Equal(o.Place.Grids, o.Home.Grids) && p.Event.At.Sub(o.Home.Set) < justSetUp &&
-		len(p.ContactsIn(time.Time{}, p.Event.At.Add(tx.Day))) == 0
+	return p.Ready() && len(p.Op.Former) == 0 && len(p.Op.Outings) == 0 && slices.Equal(p.Op.Place.Grids, p.Op.Home.Grids) && p.startedIn(justSetUp)
 }
 
-// PutsPlaceRight takes grids alone that are told right after the first place, while no pass
-// is up: they are asked.
-func (p Settings) PutsPlaceRight(text string) bool {
+// startedIn reports whether all was set up no longer ago than that, and nothing is logged.
+func (p Settings) startedIn(while time.Duration) bool {
+	return p.Ready() && p.Event.At.Sub(p.Op.Home.Set) < while && len(p.ContactsIn(time.Time{}, p.Event.At.Add(tx.Day))) == 0
+}
+
+// PutsRight takes what puts right what was told of oneself first, while no pass is up: grids
+// alone right after the first place, or a call that is nearly one's own. They are asked, but
+// for the place that is known.
+func (p Settings) PutsRight(text string) bool {
 	told := oneself.Grids(text)
 	grids, left, err := tx.GridsIn(told)
-	if told == "" || err != nil || left != "" || p.Event.ReplyTo != 0 || !p.firstPlace() || slices.Equal(grids, p.Op.Place.Grids) {
+	switch {
+	case p.Event.ReplyTo != 0:
+		return false
+	case told == "" || err != nil || left != "":
+		return p.putsCallRight(text)
+	case !p.firstPlace():
+		return false
+	case slices.Equal(grids, p.Op.Place.Grids):
+		p.Say(settings.OwnPlace(shown.Place(p.Op.Place), p.Local()))
+	default:
+		p.askMove(grids, true)
+	}
+	return true
+}
+
+// mostSlips are how many symbols of one's own call may have gone wrong. From experience, no
+// source.
+const mostSlips = 2
+
+// putsCallRight takes a call that is nearly one's own, and no grid but one's own beside it,
+// before anything is logged.
+func (p Settings) putsCallRight(text string) bool {
+	if _, told := oneself.Read(text, p.Op.Call); told {
+		return false // in a sentence, which is read as that
+	}
+	told, grids, ok := oneself.Introduced(text)
+	call, err := parse.ParseCallsign(told)
+	slips := slip.Slips(call.Base(), p.Op.Call.Base())
+	if at, _, _ := tx.GridsIn(grids); !ok || err != nil || slips == 0 || slips > mostSlips || !p.startedIn(newHere) || grids != "" && !slices.Equal(at, p.Op.Place.Grids) {
 		return false
 	}
-	p.askMove(grids, true)
+	p.TakeOneself(question.Question{Kind: oneself.MaybeCall, Call: told, Grids: grids}, true)
 	return true
 }
 

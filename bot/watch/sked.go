@@ -214,7 +214,7 @@ func (p Skeds) TapSked(tap tx.Tap) {
 		return
 	}
 	_, text, typed := tx.Command(m.Text)
-	if words, _, told := p.SkedIn(m.Text); !typed && told {
+	if words, _, is := p.SkedIn(m.Text); !typed && is {
 		text = words
 	} else if !typed {
 		_, text, _ = strings.Cut(m.Text, " ")

@@ -115,7 +115,7 @@ var allowed = map[string]struct{ ours, other []string }{
 	},
 	"bot/setup": {
 		[]string{
-			"parse", "predict", "storage",
+			"parse", "parse/slip", "predict", "storage",
 			"bot/event", "bot/oneself", "bot/question", "bot/phrase", "bot/say", "bot/say/settings", "bot/shown", "bot/sky", "bot/tx", "bot/watch", "bot/week",
 		},
 		nil,
@@ -138,7 +138,7 @@ var allowed = map[string]struct{ ours, other []string }{
 		},
 		nil,
 	},
-	"bot/outing":   {[]string{"parse", "storage", "bot/idiom", "bot/phrase", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
+	"bot/outing":   {[]string{"parse", "storage", "bot/idiom", "bot/phrase", "bot/question", "bot/say", "bot/shown", "bot/sky", "bot/tx"}, nil},
 	"bot/named":    {[]string{"parse", "storage", "bot/choice", "bot/idiom", "bot/shown", "bot/sky", "bot/timing"}, nil},
 	"bot/choice":   {[]string{"predict", "storage", "bot/sky"}, nil},
 	"bot/sound":    {[]string{"predict", "storage", "bot/choice", "bot/say"}, nil},
