@@ -141,6 +141,9 @@ func (r *ledger) beside(from, to int) []int {
 	}
 	var list []int
 	parted, closed := r.words[from].gap&pause != 0, to < len(r.words) && r.words[to].gap&pause != 0
+	if h := r.denial(from, to); h != nil {
+		parted, closed = !h.first(), h.first()
+	}
 	if before >= 0 && (behind < 0 || !parted || closed) {
 		list = append(list, before)
 	}

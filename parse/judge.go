@@ -172,11 +172,12 @@ func (r *reader) symbolLeft(i int) bool {
 }
 
 // inIdiom reports whether word i is part of a phrase of several words that says nothing
-// that matters ("after three tries"), or says whose report stands beside it.
+// that matters ("after three tries"), says whose report stands beside it, or which contact
+// was none.
 func (r *reader) inIdiom(i int) bool {
 	return slices.ContainsFunc(r.hits, func(h hit) bool {
 		s := h.row.sense
-		return (s == neutral && h.n > 1 || s == sentRST || s == gotRST) && slices.Contains(h.spots[:h.n], int16(i))
+		return (s == neutral && h.n > 1 || s == sentRST || s == gotRST || h.denies()) && slices.Contains(h.spots[:h.n], int16(i))
 	})
 }
 

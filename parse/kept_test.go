@@ -146,7 +146,7 @@ gehört: di4zab jo43, kd9xmp en52 => ask | DI4ZAB JO43 "gehört" heard denied | 
 sentiti stamattina presto: di4zab jo43, kd9xmp en52 => ask | DI4ZAB JO43 "sentiti stamattina presto" heard denied | KD9XMP EN52 heard denied
 faltan: di4zab jo43; kd9xmp en52 => ask | DI4ZAB JO43 "faltan" doubted | KD9XMP EN52 doubted
 heard: di4zab jo43, ok: kd9xmp en52 => ask | DI4ZAB JO43 "heard" heard denied | KD9XMP EN52
-hx7abc jo33, heard: di4zab jo43, kd9xmp en52 => ask | HX7ABC JO33 "heard" heard denied | DI4ZAB JO43 "heard" heard denied | KD9XMP EN52 heard denied
+hx7abc jo33, heard: di4zab jo43, kd9xmp en52 => ask | HX7ABC JO33 | DI4ZAB JO43 "heard" heard denied | KD9XMP EN52 heard denied
 heard di4zab jo43 and kd9xmp en52, got hx7abc jo33 => ask | DI4ZAB JO43 "heard" heard denied | KD9XMP EN52 heard denied | HX7ABC JO33
 worked: di4zab jo43, kd9xmp en52 => log | DI4ZAB JO43 | KD9XMP EN52
 `)

@@ -60,7 +60,7 @@ func (r *pairing) group() {
 		}
 		if len(chunk) > 0 {
 			last := &chunk[len(chunk)-1]
-			if r.bondOf(last.to, e.from) == apart && r.calls() > 1 {
+			if (r.bondOf(last.to, e.from) == apart || r.denial(last.to, e.from) != nil) && r.calls() > 1 {
 				r.pair(chunk)
 				chunk = nil
 			} else if !e.isCall() && last.call < 0 {

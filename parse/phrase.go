@@ -47,6 +47,22 @@ func (h *hit) eachWord(f func(at int)) {
 // last returns the word where the last item of a hit begins.
 func (h *hit) last() int { return int(h.spots[bits.Len8(h.items|1)-1]) }
 
+// denies reports whether a hit names the contacts that it denies, first whether that is the
+// one that it begins with: "hx2abc heard and kd9xmp en52 worked". The others it only parts.
+func (h *hit) denies() bool { return h.items != 0 && whys[h.row.sense] == Denied }
+func (h *hit) first() bool  { return h.items&1 != 0 && h.denies() }
+
+// denial returns the phrase between words that names the contact which it denies, nil if none does.
+func (r *reader) denial(from, to int) *hit {
+	for k := range r.hits {
+		h := &r.hits[k]
+		if h.denies() && slices.ContainsFunc(h.spots[:h.n], func(at int16) bool { return from <= int(at) && int(at) < to }) {
+			return h
+		}
+	}
+	return nil
+}
+
 // phraseFinder finds the phrases of a line. Of phrases that share a word the one
 // holds that states more; of equals the one whose row stands first.
 type phraseFinder struct {

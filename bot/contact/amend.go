@@ -92,6 +92,9 @@ func (d *derivation) amend(old *contact, c parse.Contact, l *filing.Line) {
 		}
 		return
 	}
+	if said, ok := answerIn(d.readText(l, old.Note, true)); ok && said.Heard && old.State == storage.Heard {
+		old.Note = "" // it was not only heard
+	}
 	old.State = ""
 	if c.Verdict == parse.Log || c.Why == parse.NoCall || c.Why == parse.NoGrid { // in doubt for its missing half alone
 		old.Why, old.Candidates = "", nil

@@ -50,8 +50,8 @@ func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock pars
 }
 
 // toldAgain takes a line that denies by its words a contact that stands, and tells it once more:
-// what stands behind its no is what the contact has, or it says that the station was not
-// heard after it.
+// what stands behind its no is what the contact has, or it says that the station was heard
+// once more, or not any more.
 func toldAgain(d *derivation, l *filing.Line, c parse.Contact) bool {
 	if !c.Heard && c.Why != parse.Doubted || c.Corrects {
 		return false
@@ -63,7 +63,7 @@ func toldAgain(d *derivation, l *filing.Line, c parse.Contact) bool {
 		return false
 	}
 	same := len(c.Grids) == 0 || slices.Equal(c.Grids, old.Grids)
-	if !same || !idiom.UnheardLater(c.Comment) {
+	if again := idiom.UnheardLater(c.Comment) || c.Heard && idiom.HeardAgain(l.Text); !same || !again {
 		right, ok := idiom.BehindNo(l.Text)
 		field := old.Grids[0].String()[:2]
 		if !ok || !slices.ContainsFunc([]string{right, field + right, field + " " + right}, func(half string) bool {
@@ -222,6 +222,10 @@ func (d *derivation) compose(l *filing.Line, r parse.Contact, place int) {
 	if r.Why == parse.NoGrid {
 		c.Why = ""
 	}
+	half := r.Why == parse.NoCall || r.Why == parse.Doubted && !r.Heard && !r.Call.IsValid() && len(r.Grids) > 0
+	if half {
+		c.Why = string(parse.NoCall) // whose it is settles the doubt
+	}
 	if r.Heard {
 		c.State, c.Why = storage.Heard, ""
 	}
@@ -233,12 +237,12 @@ func (d *derivation) compose(l *filing.Line, r parse.Contact, place int) {
 		c.m = d.byMark(c)
 	}
 	switch {
-	case r.Why == parse.NoCall && r.Corrects: // of the last contact, under another bird?
+	case half && r.Corrects: // of the last contact, under another bird?
 		if last := lastOf(d.contacts, (*contact).stands); last != nil && last.whole() {
 			c.corrects = last
 			c.Candidates = []storage.Candidate{{Call: last.Call, Grids: c.Grids}}
 		}
-	case r.Why == parse.NoCall:
+	case half:
 		d.offerLast(c)
 	case c.lacksGrid():
 		d.offerTo(c)

@@ -175,7 +175,7 @@ var (
 		regexp.MustCompile(`(?i)^\s*` + correct + "(" + gridForm + "),? " + forms["into"] + " (" + gridForm + ")" + ends),
 	}
 	// answers say which call, or which grid, is the one that is asked for.
-	itWas   = regexp.MustCompile(`(?i)^\s*` + forms["it"] + " " + isVerb + `:? ([a-z0-9/]{3,})` + ends)
+	itWas   = regexp.MustCompile(`(?i)^\s*(?:` + forms["it"] + "|(?:" + forms["it"] + " )?" + forms["half"] + ") " + isVerb + `:? ([a-z0-9/]{3,})` + ends)
 	gridWas = regexp.MustCompile(`(?i)^\s*(` + gridForm + "),? " + isVerb + `:? (?:` + forms["of"] + ` )?([a-z0-9/]{3,})` + ends)
 	// regridded says of a call which of its grids was wrong, and which is right.
 	regridded = regexp.MustCompile(lead + oneWord + ",? (" + gridForm + "),? " + isVerb + " (?:" + forms["in"] + " )?(" + gridForm + ")" + ends)

@@ -63,6 +63,19 @@ func Talk(line string) (call parse.Callsign, words string, ok bool) {
 	return call, "", false
 }
 
+var hearsForm, moreForm, onlyForm = hasWord("hears"), hasWord("more"), hasWord("only")
+
+// hasWord finds a word of a kind anywhere in a text.
+func hasWord(kind string) *regexp.Regexp {
+	return regexp.MustCompile(`(?i)(?:^|[^\pL])` + forms[kind] + `(?:[^\pL]|$)`)
+}
+
+// HeardAgain reports whether a line says of a station that it was heard once more: that denies
+// no contact with it.
+func HeardAgain(line string) bool {
+	return hearsForm.MatchString(line) && moreForm.MatchString(line) && !onlyForm.MatchString(line)
+}
+
 // Unheard reports whether words say that a station was not heard, and nothing else.
 func Unheard(words string) bool { return unheard.MatchString(words) }
 
