@@ -52,6 +52,10 @@ func (p *plan) wasIn(grids string) bool {
 		return false
 	}
 	last := slices.MaxFunc(all, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
+	elsewhere := lists.Filter(all, func(c storage.Contact) bool { return !slices.Equal(c.OwnGrids, to.Grids) })
+	if slices.Equal(last.OwnGrids, to.Grids) && len(elsewhere) > 0 { // those of before are meant
+		last = slices.MaxFunc(elsewhere, func(a, b storage.Contact) int { return a.Time.Compare(b.Time) })
+	}
 	b, _, _ := p.propose(to, grids, lists.Filter(all, func(c storage.Contact) bool {
 		return slices.Equal(c.OwnGrids, last.OwnGrids)
 	}))
@@ -59,9 +63,11 @@ func (p *plan) wasIn(grids string) bool {
 		p.Say(settings.WasThere(last.OwnGrids))
 		return true
 	}
-	p.Say(settings.AskWas(to.Grids, last.OwnGrids, len(b.Contacts)),
-		[]storage.Button{tx.Button(settings.WasLabel(to.Grids), tapBulk, b.Message, 1), tx.Button(say.LabelLeave, tapBulk, b.Message, 0)},
-		[]storage.Button{tx.Button(settings.MoveLabel(to.Grids), watch.TapMove, grids)})
+	rows := [][]storage.Button{{tx.Button(settings.WasLabel(to.Grids), tapBulk, b.Message, 1), tx.Button(say.LabelLeave, tapBulk, b.Message, 0)}}
+	if !slices.Equal(to.Grids, p.Op.Place.Grids) {
+		rows = append(rows, []storage.Button{tx.Button(settings.MoveLabel(to.Grids), watch.TapMove, grids)})
+	}
+	p.Say(settings.AskWas(to.Grids, last.OwnGrids, len(b.Contacts)), rows...)
 	return true
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"skyslate/bot/filing"
 	"skyslate/bot/idiom"
@@ -232,7 +233,8 @@ func (d *derivation) meaning(l *filing.Line) func(*contact) bool {
 	return func(c *contact) bool {
 		taken, answered := c.accepted[WhyWords]
 		isThere := isOn(d.Facts, c, n.Bird) || n.Bird == "" && n.Off != "" && !isOn(d.Facts, c, n.Off)
-		return !isThere && !otherwise(c, n) && c.joined == nil && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
+		settled := n.Open && c.Why == "" && answered && taken == c.Note && l.Message.Said.Reply == nil
+		return !isThere && !otherwise(c, n) && c.joined == nil && Names(*n, c.Contact) && !settled
 	}
 }
 
@@ -356,6 +358,10 @@ func either(d *derivation, c *contact, right parse.Candidate, says parse.Contact
 // call may say more of the station than of its call, that is asked.
 func remark(d *derivation, c *contact, l *filing.Line) {
 	n := l.Names
+	if n.Bare {
+		unmark(d, c, n.Mark, l)
+		return
+	}
 	call, how := idiom.Marked(c.Call, n.Mark)
 	if how == idiom.NoRewriting || call == c.Call {
 		d.touch(c, l)
@@ -367,6 +373,15 @@ func remark(d *derivation, c *contact, l *filing.Line) {
 		return
 	}
 	putRight(d, c, says, l)
+}
+
+// unmark takes from the call of a contact the mark that a line says it has not.
+func unmark(d *derivation, c *contact, mark string, l *filing.Line) {
+	d.touch(c, l)
+	bare, marked := strings.CutSuffix(c.Call.String(), "/"+mark)
+	if call, err := parse.ParseCallsign(bare); marked && err == nil {
+		putRight(d, c, parse.Contact{Call: call, Verdict: parse.Log, Corrects: true, Text: l.Text}, l)
+	}
 }
 
 // putOn moves a contact to the bird that a line names, or asks which pass it is of where the

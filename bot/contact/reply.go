@@ -90,6 +90,9 @@ func (d *derivation) ofNumber(l *filing.Line) {
 		return
 	}
 	read := d.read(l)
+	if reportAndGrid(d, l, read) {
+		return
+	}
 	bird, names := d.Bird(strings.TrimSpace(l.Text))
 	if !names {
 		bird, names = d.Bird(idiom.WithoutOn(l.Text))
@@ -125,6 +128,20 @@ func (d *derivation) ofNumber(l *filing.Line) {
 			d.takeAnswer(l, read, []*contact{c}, false)
 		}
 	}
+}
+
+// reportAndGrid takes a number and a grid that are all of a line as the report and the grid of
+// the last contact, which has no grid, where no contact has that number.
+func reportAndGrid(d *derivation, l *filing.Line, read parse.Line) bool {
+	report, ok := idiom.BareReport(fmt.Sprint(l.About[0]))
+	c, says := answerIn(read)
+	last := d.lastPeer(l.Match, l.At())
+	if !ok || !says || len(l.About) > 1 || len(c.Grids) == 0 || last == nil || !last.lacksGrid() || !l.FromPhoneOf(last.key.Message) || len(d.numbered(l)) > 0 {
+		return false
+	}
+	c.Report, c.Corrects = report, false
+	d.amend(last, c, l)
+	return true
 }
 
 // numbered are the contacts that a line names by their numbers: those of one pass that has
@@ -264,6 +281,10 @@ func (d *derivation) takeAnswer(l *filing.Line, read parse.Line, targets []*cont
 		}
 		targets[0].State, targets[0].kept = storage.Dropped, false
 		d.touch(targets[0], l)
+		return true
+	}
+	if mark, ok := idiom.NotMarked(l.Text); ok && len(targets) == 1 {
+		unmark(d, targets[0], mark, l)
 		return true
 	}
 	if len(targets) == 1 && d.besides(targets[0], l.Text, l) {

@@ -340,12 +340,16 @@ func absorbs(old *contact, c parse.Contact) bool {
 	})
 }
 
-// tellsMore reports whether a reading tells a contact once more, with a name
-// or a report that lacked.
+// tellsMore reports whether a reading tells a contact once more, be it by its call alone, with a
+// name or a report that lacked.
 func tellsMore(old *contact, c parse.Contact) bool {
-	adds := c.Name != "" && old.Name == "" || c.Report != "" && old.Report == ""
-	same := (c.Name == "" || old.Name == "" || c.Name == old.Name) && (c.Report == "" || old.Report == "" || c.Report == old.Report)
-	return adds && same && old.plain() && c.Call == old.Call && c.Verdict == parse.Log && slices.Equal(c.Grids, old.Grids)
+	adds, same := false, true
+	for _, half := range [][2]string{{c.Name, old.Name}, {c.Report, old.Report}, {c.ReportSent, old.Sent}} {
+		adds = adds || half[0] != "" && half[1] == ""
+		same = same && (half[0] == "" || half[1] == "" || half[0] == half[1])
+	}
+	told := c.Verdict == parse.Log && slices.Equal(c.Grids, old.Grids) || c.Why == parse.NoGrid && c.Comment == ""
+	return adds && same && told && old.plain() && c.Call == old.Call
 }
 
 // corrected is the contact that a correction means: the one whose call it names,

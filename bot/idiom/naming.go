@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"skyslate/parse"
+	"skyslate/parse/slip"
 )
 
 // A Naming is what a line says of a contact that it names by its call, or by the grid that
@@ -32,6 +33,7 @@ type Naming struct {
 	Whose bool             // it says of a grid whose it is
 	Fills bool             // it may answer what is asked of the call or the grid, and else means none
 	Mark  string           // the mark that its call has
+	Bare  bool             // or has not
 	Maybe bool             // what it says is asked
 	Guess bool             // it has words that a line about a contact of before has: while a bird is up it means none of another pass
 	Words string           // behind it: they may say which pass
@@ -166,7 +168,7 @@ var (
 	}
 	// lastBird says it of the last contact, or of the last one on a bird.
 	lastBird = regexp.MustCompile(`(?i)^\s*(?:(?:(?:` + forms["no"] + "|" + forms["meant"] + ")[,:.!]* )+" + forms["it"] + "|" + forms["article"] + " (?P<off>.+?) " +
-		forms["noun"] + ") " + isVerb + " " + onBird + "(?P<bird>.+?)" + ends)
+		forms["noun"] + "|(?:" + forms["no"] + "[,:.!]* )*" + forms["last"] + "(?: " + forms["noun"] + ")?) " + isVerb + " " + onBird + "(?P<bird>.+?)" + ends)
 	moved = regexp.MustCompile(lead + forms["move"] + " " + oneWord + "(?: (?:" + forms["on"] + "|" + forms["in"] + ") (?P<off>.+?))? " + forms["into"] + " (?P<bird>.+?)" + ends)
 	// byGrid say which grid was wrong, and which is right.
 	byGrid = []*regexp.Regexp{
@@ -407,7 +409,28 @@ func Named(line string, isBird func(string) bool) (n Naming, ok bool) {
 	if n, ok := birded(line, isBird); ok {
 		return n, true
 	}
+	if n, ok := recalled(line); ok {
+		return n, true
+	}
 	return amiss(line)
+}
+
+var callNoCall = regexp.MustCompile(`(?i)^\s*` + oneWord + ",? (?:(?:" + forms["no"] + "|" + forms["nay"] + ")[,:.!]* )+(?:" + forms["it"] + "(?:['’]?s)? )?(?:" + isVerb + " )?" + oneWord + ends)
+
+// recalled reads a line that takes a call back and tells one like it, "F0ZZD no F0ZZQ": where
+// more than a symbol differs, that is asked.
+func recalled(line string) (n Naming, ok bool) {
+	m := callNoCall.FindStringSubmatch(line)
+	if m == nil {
+		return n, false
+	}
+	wrong, noWrong := parse.ParseCallsign(m[1])
+	right, noRight := parse.ParseCallsign(m[2])
+	if noWrong != nil || noRight != nil || wrong == right {
+		return n, false
+	}
+	slips := slip.Slips(wrong.Base(), right.Base())
+	return Naming{Calls: []parse.Callsign{wrong}, Says: []string{right.String()}, Plain: true, Maybe: slips > 1}, slips <= 2
 }
 
 // callsBehind are the calls that a text goes on with, and nothing else: ", hx7abc and di4zab".

@@ -38,9 +38,10 @@ var (
 	numbersForm   = "(?:" + forms["number"] + ` )?(#?\d{1,3}(?:(?:, ?| | ?[-–] ?)(?:` + forms["and"] + ` )?#?\d{1,3})*)`
 	numberDropped = regexp.MustCompile(`(?i)^\s*(?:` + forms["drop"] + " " + numbersForm + "|" + numbersForm + " " + forms["drop"] + `)` +
 		`(?:,? ` + forms["on"] + ` (.+?))?(?:,? ` + forms["please"] + `)?\s*[.!]?\s*$`)
-	numberWorked = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + ` )?(` + forms["state"] + `)\s*[.!]?\s*$`)
-	numberMoved  = regexp.MustCompile(`(?i)^\s*` + forms["move"] + " " + numbersForm + "(?: " + forms["on"] + " (.+?))? " + forms["into"] + " (.+?)" + ends)
-	numbersAre   = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["all"] + " )?" + forms["are"] + " (?:" + forms["all"] + " )?" + `(\S.*)$`)
+	numberWorked   = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + ` )?(` + forms["state"] + `)\s*[.!]?\s*$`)
+	numberMoved    = regexp.MustCompile(`(?i)^\s*` + forms["move"] + " " + numbersForm + "(?: " + forms["on"] + " (.+?))? " + forms["into"] + " (.+?)" + ends)
+	numbersAre     = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["all"] + " )?" + forms["are"] + " (?:" + forms["all"] + " )?" + `(\S.*)$`)
+	numberUnmarked = regexp.MustCompile(`(?i)^\s*` + numbersForm + " (?:" + forms["is"] + " )?(" + forms["not"] + ` /?[a-z ]+?)` + ends)
 	// numberReport has one digit and a good report: "12 57" is rather a time.
 	numberReport = regexp.MustCompile("(?i)^\\s*(?:" + forms["number"] + ` )?#?(\d) ([45][1-9])` + ends)
 	// numberSays are forms with a number, perhaps the word for what is put right, and that.
@@ -72,7 +73,9 @@ var places = func() (all []place) {
 	for number := 1; number <= 5; number++ {
 		n := strconv.Itoa(number)
 		all = append(all, place{regexp.MustCompile(heads + forms[n] + " " + forms["noun"] + `\b`), n, FromFirst},
-			place{ofDay(forms[n]), " " + n, FromFirst})
+			place{ofDay(forms[n]), " " + n, FromFirst},
+			place{regexp.MustCompile(`(?i)^(\s*` + forms["drop"] + " )(?:" + forms["article"] + " )?" + forms[n] + `\b`), n, FromFirst},
+			place{regexp.MustCompile(heads + forms["figure "+n] + `\b`), n, OfLists})
 	}
 	return append(all,
 		place{regexp.MustCompile(heads + forms["before"] + `(?:\b|$)`), "2", FromLast},
@@ -109,6 +112,11 @@ func Numbered(line string) (n Numbers, ok bool) {
 func numbered(line string) (n Numbers, ok bool) {
 	if m := numberDropped.FindStringSubmatch(line); m != nil {
 		return Numbers{All: numbersIn(m[1] + m[2]), Says: dropped, Words: m[3]}, true
+	}
+	if m := numberUnmarked.FindStringSubmatch(line); m != nil {
+		if _, ok := NotMarked(m[2]); ok {
+			return Numbers{All: numbersIn(m[1]), Says: m[2]}, true
+		}
 	}
 	if m := numberMoved.FindStringSubmatch(line); m != nil {
 		return Numbers{All: numbersIn(m[1]), Says: m[3], Words: m[2]}, true
@@ -177,7 +185,7 @@ var (
 
 var (
 	tellsName   = regexp.MustCompile("(?i)^\\s*" + forms["name"] + ":? (?:" + isVerb + " )?" + nameWords + ends)
-	tellsReport = regexp.MustCompile("(?i)^\\s*(?:" + forms["report"] + ":? (?:" + isVerb + " )?([1-5][1-9][1-9]?)|(?:" + forms["received"] + " )([3-5][1-9][1-9]?)(?: " + forms["from"] + ")?)" + ends)
+	tellsReport = regexp.MustCompile("(?i)^\\s*(?:" + forms["report"] + ":? (?:" + isVerb + " )?([1-5][1-9][1-9]?)|(?:" + forms["received"] + " )([3-5][1-9][1-9]?)(?: " + forms["from"] + ")?|s([1-9]))" + ends)
 	tellsGiven  = regexp.MustCompile("(?i)^\\s*" + forms["given"] + " ([3-5][1-9][1-9]?)" + ends)
 	// tellsPlace may have the name of who was worked behind the one of the place.
 	tellsPlace = regexp.MustCompile(`(?i)^\s*(` + forms["place"] + `:? )(\pL[\pL'’-]*(?: \pL[\pL'’-]*){0,2}?)` +
@@ -211,7 +219,9 @@ func Aside(text string) (told parse.Contact, ok bool) {
 	if m := tellsName.FindStringSubmatch(text); m != nil {
 		return parse.Contact{Name: capitalised(m[1])}, true
 	}
-	if m := tellsReport.FindStringSubmatch(text); m != nil {
+	if m := tellsReport.FindStringSubmatch(text); m != nil && m[3] != "" { // the strength alone, as BareReport
+		return parse.Contact{Report: "5" + m[3]}, true
+	} else if m != nil {
 		return parse.Contact{Report: m[1] + m[2]}, true
 	}
 	if m := tellsGiven.FindStringSubmatch(text); m != nil {

@@ -114,8 +114,22 @@ func MarkIn(word string) (mark string, ok bool) {
 	return "", false
 }
 
-// marked reads a line that says of the last contact, or of a call, that it has a mark.
+var notMark = regexp.MustCompile(`(?i)^\s*(?:` + leads + forms["it"] + `(?:['’]s| ` + isVerb + ") )?" + forms["not"] + " (.+?)" + ends)
+
+// NotMarked reads words that say that a call has not a mark, and nothing else.
+func NotMarked(words string) (mark string, ok bool) {
+	m := notMark.FindStringSubmatch(words)
+	if m == nil {
+		return "", false
+	}
+	return MarkIn(m[1])
+}
+
+// marked reads a line that says of the last contact, or of a call, that it has a mark, or that the last one has not.
 func marked(line string) (n Naming, ok bool) {
+	if mark, ok := NotMarked(line); ok {
+		return Naming{Says: []string{""}, Mark: mark, Bare: true, Last: true, Near: true}, true
+	}
 	if m := itsMark.FindStringSubmatch(line); m != nil {
 		mark, ok := MarkIn(m[1])
 		return Naming{Says: []string{""}, Mark: mark, Last: true, Near: true}, ok

@@ -61,6 +61,9 @@ func turned(words string) string {
 
 // readCall reads words as what one's call is.
 func readCall(words string, own parse.Callsign) (question.Question, bool) {
+	if call, ok := remarked(words, own); ok {
+		return question.Question{Kind: MaybeCall, Call: call.String()}, true
+	}
 	for _, form := range leads {
 		m := form.is.FindStringSubmatch(words)
 		if m == nil {
@@ -74,12 +77,29 @@ func readCall(words string, own parse.Callsign) (question.Question, bool) {
 		if !ok {
 			continue
 		}
-		if form.near && (call.Base() == own.Base() || !slip.One(call.Base(), own.Base())) {
+		if form.near && (call == own || call.Base() != own.Base() && !slip.One(call.Base(), own.Base())) {
 			continue
 		}
 		return question.Question{Kind: form.kind, Call: call.String(), Grids: grids}, true
 	}
 	return question.Question{}, false
+}
+
+// remarked reads words that say that one's own call has a mark today, or has it no longer.
+func remarked(words string, own parse.Callsign) (call parse.Callsign, ok bool) {
+	to, said := "", words
+	if m := unmarked.FindStringSubmatch(words); m != nil {
+		said = m[1]
+	} else if to, said = "/", marked.ReplaceAllString(words, ""); said == words && aside(said) == words {
+		return call, false // "portable" alone is said of a station
+	}
+	mark, ok := idiom.MarkIn(aside(said))
+	bare, had := strings.CutSuffix(own.String(), "/"+mark)
+	if to != "" {
+		bare += to + mark
+	}
+	call, err := parse.ParseCallsign(bare)
+	return call, ok && err == nil && own.IsValid() && (to != "" || had)
 }
 
 // callIn reads the one call of what is said, and the grids behind it. Where one call is put
@@ -229,6 +249,9 @@ var (
 	rightNotWrong = regexp.MustCompile(`^(\S+)(?: (?:` + forms["but"] + `))? (?:` + forms["not"] + `) (\S+)$`)
 	wrongToRight  = regexp.MustCompile(`^(\S+) (?:` + forms["into"] + `) (\S+)$`)
 	puttingRight  = []*regexp.Regexp{wrongButRight, rightNotWrong, wrongToRight}
+
+	marked   = regexp.MustCompile(`^(?:` + forms["marked"] + `) `)
+	unmarked = leading("unmarked")
 
 	leads = []struct {
 		kind question.Kind
