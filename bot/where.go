@@ -63,11 +63,9 @@ func (p *plan) wasIn(grids string) bool {
 		p.Say(settings.WasThere(last.OwnGrids))
 		return true
 	}
-	rows := [][]storage.Button{{tx.Button(settings.WasLabel(to.Grids), tapBulk, b.Message, 1), tx.Button(say.LabelLeave, tapBulk, b.Message, 0)}}
-	if !slices.Equal(to.Grids, p.Op.Place.Grids) {
-		rows = append(rows, []storage.Button{tx.Button(settings.MoveLabel(to.Grids), watch.TapMove, grids)})
-	}
-	p.Say(settings.AskWas(to.Grids, last.OwnGrids, len(b.Contacts)), rows...)
+	p.Say(settings.AskWas(to.Grids, last.OwnGrids, len(b.Contacts)),
+		[]storage.Button{tx.Button(settings.WasLabel(to.Grids), tapBulk, b.Message, 1), tx.Button(say.LabelLeave, tapBulk, b.Message, 0)},
+		[]storage.Button{tx.Button(settings.MoveLabel(to.Grids), watch.TapMove, grids)})
 	return true
 }
 

@@ -233,8 +233,7 @@ func (d *derivation) meaning(l *filing.Line) func(*contact) bool {
 	return func(c *contact) bool {
 		taken, answered := c.accepted[WhyWords]
 		isThere := isOn(d.Facts, c, n.Bird) || n.Bird == "" && n.Off != "" && !isOn(d.Facts, c, n.Off)
-		settled := n.Open && c.Why == "" && answered && taken == c.Note && l.Message.Said.Reply == nil
-		return !isThere && !otherwise(c, n) && c.joined == nil && Names(*n, c.Contact) && !settled
+		return !isThere && !otherwise(c, n) && c.joined == nil && Names(*n, c.Contact) && !(n.Open && c.Why == "" && answered && taken == c.Note)
 	}
 }
 
@@ -311,7 +310,7 @@ func (d *derivation) sayOf(c *contact, l *filing.Line) {
 	case n.Open && !says.Heard && why != "" && !Questionable(why): // what else is asked stays asked
 		c.accept(WhyWords)
 		d.touch(c, l)
-	case n.Open && says.Heard && why == "" && c.Note == "" && c.plain() && c.m.Pass.ID != "":
+	case n.Open && says.Heard && c.plain() && c.m.Pass.ID != "" && (c.Note == "" || len(called(d.peers(c.m, l.At()), c.Call)) > 1):
 		c.Why = string(parse.Doubted)
 		d.touch(c, l)
 	case n.Aside && d.besides(c, text, l), !ok:
