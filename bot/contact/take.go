@@ -28,7 +28,10 @@ func (d *derivation) take(l *filing.Line, c parse.Contact, place int, clock pars
 	if toldAgain(d, l, c) || putRightByNumber(d, l, c) {
 		return
 	}
-	defer func() { d.asksNoMore(l, c) }()
+	defer func() {
+		d.asksBegun(l, c)
+		d.asksNoMore(l, c)
+	}()
 	if old := d.target(l, c); old != nil {
 		if !own.IsSet() && old.line != l {
 			c.Clock = parse.Clock{} // what holds for a line is no correction
@@ -116,10 +119,44 @@ func putRightByNumber(d *derivation, l *filing.Line, c parse.Contact) bool {
 	return true
 }
 
+// asksBegun asks of a call that the same phone told moments ago, or tells now, and that goes on,
+// or has a mark, as the other has it, whether it was a station of its own: it may have been that
+// one begun. Where both gave a grid, both are stations.
+func (b *book) asksBegun(l *filing.Line, c parse.Contact) {
+	peers := b.peers(l.Match, l.At())
+	told := lastOf(peers, func(old *contact) bool { return old.stands() && old.Call == c.Call })
+	if told == nil || !told.plain() || c.Corrects {
+		return
+	}
+	for _, old := range peers {
+		if old == told || !old.plain() || !l.FromPhoneOf(old.key.Message) || l.At().Sub(old.sent) > halves {
+			continue
+		}
+		switch lacks := len(told.Grids) == 0; {
+		case begins(old.Call, c.Call) && len(old.Grids) == 0:
+			old.Why = string(parse.Doubted)
+			b.changed(old)
+		case begins(old.Call, c.Call) && lacks:
+			old.Why = string(parse.Ambiguous)
+			old.Candidates = []storage.Candidate{{Call: c.Call, Grids: old.Grids}, {Call: old.Call, Grids: old.Grids}}
+			b.changed(old)
+		case begins(c.Call, old.Call) && lacks && told.line == l:
+			told.Why = string(parse.Doubted)
+			b.changed(told)
+			return
+		}
+	}
+}
+
+// begins reports whether a call is another one begun, or without its mark.
+func begins(part, whole parse.Callsign) bool {
+	base := part.Base()
+	return part.String() == base && part != whole && strings.HasPrefix(whole.Base(), base)
+}
+
 // asksNoMore settles what is asked of contacts that a line tells once more, certain and in
 // full: of the same station, by no other line than theirs, or of a grid alone that the same
-// phone told moments ago. A call without a grid that it told then, and that goes on as the
-// one told now, may have been that one begun, or a station of its own: that is asked.
+// phone told moments ago.
 func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 	if c.Verdict != parse.Log || c.Corrects || len(c.Grids) == 0 {
 		return
@@ -128,10 +165,6 @@ func (b *book) asksNoMore(l *filing.Line, c parse.Contact) {
 	asked := lists.Filter(peers, func(old *contact) bool {
 		doubted := old.Call == c.Call && len(old.by) == 1 && (old.Why == string(parse.Doubted) || old.Why == string(parse.Ambiguous) || old.Why == string(parse.Repaired))
 		near := l.FromPhoneOf(old.key.Message) && l.At().Sub(old.sent) <= halves
-		if base := old.Call.Base(); near && old.lacksGrid() && base != c.Call.Base() && strings.HasPrefix(c.Call.Base(), base) {
-			old.Why = string(parse.Doubted)
-			b.changed(old)
-		}
 		return old.State == "" && (doubted || near && old.lacksCall()) && slices.Equal(old.Grids, c.Grids)
 	})
 	if len(asked) == 0 {
