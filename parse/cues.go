@@ -93,11 +93,7 @@ func (r *reader) tell(h *hit) {
 	if h.items == 0 {
 		r.nearest(int(h.spots[0]), say)
 	}
-	h.eachItem(func(at int) {
-		if !h.first() || at == int(h.spots[0]) {
-			r.nearest(at, say)
-		}
-	})
+	h.eachItem(func(at int) { r.nearest(at, say) })
 	r.govern(h, say)
 	if why == Denied {
 		r.trail(int(h.spots[0]))
@@ -134,8 +130,7 @@ func (r *reader) govern(h *hit, f func(*group)) {
 	for i := at + 1; i <= first && r.words[i].gap&(stop|strong) == 0 && !headed; i++ {
 		headed = r.words[i].gap&colon != 0 && (i == at+1 || !r.isWord(i-1, courtesy))
 	}
-	parted := before < 0 || !r.at[before].isItem() || r.words[before+1].gap&pause != 0 || h.items != 0
-	lists := first == at+1 && r.words[first].gap&pause == 0 && parted
+	lists := first == at+1 && r.words[first].gap&pause == 0 && (before < 0 || !r.at[before].isItem() || r.words[before+1].gap&pause != 0 || h.items != 0)
 	for ; k < len(r.groups) && (headed || lists); k++ {
 		f(&r.groups[k])
 		for i := r.groups[k].to; i < len(r.words) && r.at[i].kind == skipped; i++ {
@@ -149,15 +144,11 @@ func (r *reader) govern(h *hit, f func(*group)) {
 func (r *reader) nearest(at int, f func(*group)) {
 	after, _ := slices.BinarySearchFunc(r.groups, at, func(g group, at int) int { return cmp.Compare(g.from, at+1) })
 	if after > 0 {
-		g := &r.groups[after-1]
-		if at < g.to || after == len(r.groups) || r.bondOf(g.to, at) != apart {
+		if g := &r.groups[after-1]; at < g.to || after == len(r.groups) || r.bondOf(g.to, at) != apart {
 			f(g)
 		}
-		if at < g.to {
-			return // it stands in that one
-		}
 	}
-	if after < len(r.groups) {
+	if after < len(r.groups) && (after == 0 || at >= r.groups[after-1].to) { // else it stands in that one
 		if g := &r.groups[after]; r.bondOf(at+1, g.from) != apart {
 			f(g)
 		}

@@ -172,8 +172,7 @@ func (r *reader) symbolLeft(i int) bool {
 }
 
 // inIdiom reports whether word i is part of a phrase of several words that says nothing
-// that matters ("after three tries"), says whose report stands beside it, or which contact
-// was none.
+// that matters ("after three tries"), whose report stands beside it, or which contact was none.
 func (r *reader) inIdiom(i int) bool {
 	return slices.ContainsFunc(r.hits, func(h hit) bool {
 		s := h.row.sense
@@ -261,8 +260,7 @@ func (j *judgement) isRemark(a *arc) bool {
 	if !skips || !r.figures(i) || r.words[i+1].gap != space {
 		return false
 	}
-	noun := &r.words[i+1]
-	return len(noun.s) > 2 && noun.shape == hasLetter && noun.means&(courtesy|filler|part|next|mark) == 0
+	return len(r.words[i+1].s) > 2 && r.words[i+1].shape == hasLetter && !r.isWord(i+1, courtesy|filler|part|next|mark)
 }
 
 // isLoneName reports whether a spoken word can only be a name or a remark: it

@@ -28,9 +28,9 @@ func (h *hit) add(at int, isItem bool) bool {
 	return true
 }
 
-// eachItem calls f with the word where each call, grid or report begins.
+// eachItem calls f with the word where each call, grid or report begins that it speaks of.
 func (h *hit) eachItem(f func(at int)) {
-	for rest := h.items; rest != 0; rest &= rest - 1 {
+	for rest := h.items; rest != 0 && !(h.first() && rest != h.items); rest &= rest - 1 {
 		f(int(h.spots[bits.TrailingZeros8(rest)]))
 	}
 }
@@ -47,16 +47,15 @@ func (h *hit) eachWord(f func(at int)) {
 // last returns the word where the last item of a hit begins.
 func (h *hit) last() int { return int(h.spots[bits.Len8(h.items|1)-1]) }
 
-// denies reports whether a hit names the contacts that it denies, first whether that is the
-// one that it begins with: "hx2abc heard and kd9xmp en52 worked". The others it only parts.
+// denies reports whether a hit names the contacts that it denies: only the one that it begins
+// with, if it does ("hx2abc heard and kd9xmp en52 worked").
 func (h *hit) denies() bool { return h.items != 0 && whys[h.row.sense] == Denied }
 func (h *hit) first() bool  { return h.items&1 != 0 && h.denies() }
 
 // denial returns the phrase between words that names the contact which it denies, nil if none does.
 func (r *reader) denial(from, to int) *hit {
 	for k := range r.hits {
-		h := &r.hits[k]
-		if h.denies() && slices.ContainsFunc(h.spots[:h.n], func(at int16) bool { return from <= int(at) && int(at) < to }) {
+		if h := &r.hits[k]; h.denies() && slices.ContainsFunc(h.spots[:h.n], func(at int16) bool { return from <= int(at) && int(at) < to }) {
 			return h
 		}
 	}
@@ -106,8 +105,7 @@ func (f *phraseFinder) try(rows []*row, i int) {
 		if !f.match(r.items, i, &h) {
 			continue
 		}
-		// A word that says what a number is, and an aside in the language of the line,
-		// mean nothing by themselves.
+		// A word that says what a number is, and an aside in the language of the line, mean nothing alone.
 		at := h.spots[0]
 		if h.stated > 1 || !(f.early != nil && f.early[at] != nil || f.at != nil && f.at[at].kind == asideArc) {
 			f.found = append(f.found, h)
