@@ -27,7 +27,7 @@ import (
 //   - A post of one line stands behind its head and a colon.
 //   - A text that several conversations have stands once, in common.txt, and in them
 //     its name stands behind the head and an equals sign.
-//   - A card that moves on as it does in most conversations has no text, and such
+//   - A card that moves on as it does in many conversations has no text, and such
 //     moves in a row are one line, with the first and the last time. They stand in
 //     common.txt by pass.
 //
@@ -268,7 +268,7 @@ func commonOf(all []conversation) common {
 	shared, played := sharedOf(all)
 	for _, a := range shared {
 		switch {
-		case a.pass != "" && a.in > max(1, played[a.pass]/2):
+		case a.pass != "" && a.in > max(1, played[a.pass]*2/5):
 			if c.moves[a.pass] == nil {
 				c.moves[a.pass] = script{}
 			}
