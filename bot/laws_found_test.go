@@ -280,3 +280,21 @@ func TestFoundToldOnceMore(t *testing.T) {
 	defer q.close()
 	same(t, "lines are messages", p.bare(), q.bare(), whole, apart)
 }
+
+// A grid that is denied of a station with nothing else said is of the pass at hand, whatever
+// an earlier one holds or held.
+func TestFoundDeniedOfTheDayBefore(t *testing.T) {
+	h := history{
+		{kind: "say", id: 1, text: "HX7AAB"},
+		{kind: "say", id: 2, text: "HX7AAB not JO33", wait: 14 * time.Hour},
+		{kind: "edit", on: 1, text: "DI4ZAB JO43", wait: 14 * time.Hour},
+	}
+	g := history{
+		{kind: "say", id: 1, text: "DI4ZAB JO43"},
+		{kind: "say", id: 2, text: "HX7AAB not JO33", wait: 14 * time.Hour},
+	}
+	p, q := play(t, h), play(t, g)
+	defer p.close()
+	defer q.close()
+	same(t, "edited is sent", p.bare(), q.bare(), h, g)
+}

@@ -34,7 +34,7 @@ func amiss(line string) (n Naming, ok bool) {
 		return n, false
 	}
 	n = Naming{Guess: true, Plain: true}
-	not := false
+	not, told := false, false
 	for word := range strings.FieldsFuncSeq(line, between) {
 		grid, noGrid := parse.ParseGrid(word)
 		call, noCall := parse.ParseCallsign(owned.ReplaceAllString(word, ""))
@@ -45,6 +45,8 @@ func amiss(line string) (n Naming, ok bool) {
 			n.Says = append(n.Says, grid.String())
 		case noCall == nil:
 			n.Calls = append(n.Calls, call)
+		default:
+			told = told || !inAlone.MatchString(word) && (!notAlone.MatchString(word) || strings.EqualFold(word, "never"))
 		}
 		not = notAlone.MatchString(word) || not && inAlone.MatchString(word)
 	}
@@ -54,7 +56,7 @@ func amiss(line string) (n Naming, ok bool) {
 		n.Grids, n.Says, n.Maybe = []parse.Grid{wrong}, n.Says[1:], true
 	case calls == 1 && grids == 1:
 		n.Maybe = true
-	case calls == 1 && grids == 0 && (wrong || n.Grids != nil):
+	case calls == 1 && grids == 0 && told && (wrong || n.Grids != nil): // "HX7ABC not JO33" is of the pass at hand
 		n.Says, n.Open = []string{wasNot}, true
 	case calls == 2 && grids == 0 && wrong && slip.Slips(n.Calls[0].Base(), n.Calls[1].Base()) <= 2:
 		n.Says, n.Maybe = []string{n.Calls[1].String(), n.Calls[0].String()}, true
