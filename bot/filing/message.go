@@ -238,10 +238,6 @@ func (f *Facts) cut(m *Message, order int) {
 		}
 		quoted = parse.IsQuoted(n.Text) || quoted && strings.TrimSpace(n.Text) != ""
 		m.Lines = append(m.Lines, l)
-		if text, ok := f.ofItself(m, n); ok {
-			l.Text = text
-			continue
-		}
 		if m.AnswersContact() {
 			l.Text = idiom.WithoutIs(l.Text)
 			if call, grid, ok := idiom.GridGiven(l.Text); ok {

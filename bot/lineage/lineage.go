@@ -59,13 +59,3 @@ func (l *Lineage) Say(text string) {
 	}
 	l.Lines = now
 }
-
-// Before is what a line said before, the newest first: without what it says now.
-func (l *Lineage) Before(n Line) (before []string) {
-	for _, text := range slices.Backward(l.texts[n.Number-1]) {
-		if text != n.Text {
-			before = append(before, text)
-		}
-	}
-	return before
-}
