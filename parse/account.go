@@ -17,9 +17,7 @@ const (
 	inField              // of a contact, or of the line
 )
 
-var useNames = [...]string{"comment", "neutral", "neutral", "field"}
-
-func (u use) String() string { return useNames[u] }
+func (u use) String() string { return [...]string{"comment", "neutral", "neutral", "field"}[u] }
 
 // ledger gives what was read to contacts, and accounts for every word.
 type ledger struct{ *reader }

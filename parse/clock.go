@@ -37,9 +37,7 @@ func offsetOf(s string) (Offset, bool) { return clock.ReadOffset(s[1:], unitLen)
 
 // ParseOffset reads a text that is an offset from the slate and nothing else: "+4:10".
 func ParseOffset(text string) (Offset, bool) {
-	text = strings.ToLower(strings.TrimSpace(text))
-	if !strings.HasPrefix(text, "+") {
-		return Offset{}, false
-	}
-	return offsetOf(text)
+	text, signed := strings.CutPrefix(strings.ToLower(strings.TrimSpace(text)), "+")
+	after, ok := clock.ReadOffset(text, unitLen)
+	return after, ok && signed
 }

@@ -92,8 +92,7 @@ func (j *judgement) garbledCall() string {
 func (j *judgement) distance(s Station, call string) (far int, gs []Grid) {
 	far = slip.Distance(call, s.Call.Base())
 	if len(j.g.grids) == 0 || len(s.Grids) == 0 {
-		gs = j.c.Grids
-		if len(gs) == 0 {
+		if gs = j.c.Grids; len(gs) == 0 {
 			gs = s.Grids
 		}
 		return far + slip.Wrong, gs

@@ -43,8 +43,7 @@ func (l *lattice) spokenFigures(a *arc, i int) (to int, said bool) {
 			syms, said = "0", true
 		case t.spells.trust >= loose && !t.spells.filler && isDigit(syms[0]):
 			syms, i = l.spokenNumber(i)
-			i--
-			said = true
+			i, said = i-1, true
 		default:
 			return i, said
 		}

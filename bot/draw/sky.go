@@ -31,7 +31,7 @@ type Turn struct {
 // A Sky is one pass over the own place. Clock times are UTC.
 type Sky struct {
 	Bird    string
-	OwnName string // of the place, as the operator says it
+	OwnName string // of the place, as the operator says it; empty: none is told
 	Track   []Spot // from AOS to LOS, a few seconds apart, at least two
 	Peak    Spot
 	Turns   []Turn          // the first one is what is dialled at AOS; of many, some are left out
@@ -76,7 +76,11 @@ func (s Sky) PNG() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	c.heading(strings.TrimSuffix(s.Bird+" in "+s.OwnName, " in "), fmt.Sprintf("peak %.0f°", s.Peak.ElDeg), s.Track[0].At, s.Track[len(s.Track)-1].At)
+	of := s.Bird
+	if s.OwnName != "" {
+		of += " in " + s.OwnName
+	}
+	c.heading(of, fmt.Sprintf("peak %.0f°", s.Peak.ElDeg), s.Track[0].At, s.Track[len(s.Track)-1].At)
 	dome(c)
 	s.obstacles(c)
 	s.sun(c)

@@ -12,9 +12,10 @@ var (
 	isAmiss   = regexp.MustCompile(`(?i)(?:^|[ ,.])(?:` + forms["wrong"] + "|" + forms["amiss"] + `)(?:[ ,.!]|$)`)
 	isBefore  = regexp.MustCompile(`(?i)(?:^|[ ,.])` + forms["yesterday"] + `(?:[ ,.!]|$)`)
 	hasMoment = regexp.MustCompile(`(?i)(?:^|[ ,])` + momentForm + `(?:[ ,]|$)`)
-	notGrid   = regexp.MustCompile(`(?i)(?:^|[ ,.])(?:never|` + forms["not"] + ") (?:" + forms["in"] + " )?" + gridForm + `(?:[ ,.!]|$)`)
+	notGrid   = regexp.MustCompile(`(?i)(?:^|[ ,.])(?:` + forms["never"] + "|" + forms["not"] + ") (?:" + forms["in"] + " )?" + gridForm + `(?:[ ,.!]|$)`)
 	denied    = regexp.MustCompile("(?i),? (?:" + forms["not"] + "|" + forms["instead"] + ") (?:" + forms["in"] + " )?" + gridForm + "(?:,? " + forms["but"] + `)?([ ,.!]|$)`)
-	notAlone  = regexp.MustCompile("(?i)^(?:never|" + forms["not"] + ")$")
+	notAlone  = regexp.MustCompile("(?i)^" + forms["not"] + "$")
+	isNever   = regexp.MustCompile("(?i)^" + forms["never"] + "$")
 	inAlone   = regexp.MustCompile("(?i)^" + forms["in"] + "$")
 	owned     = regexp.MustCompile("['’]s?$")
 )
@@ -46,9 +47,9 @@ func amiss(line string) (n Naming, ok bool) {
 		case noCall == nil:
 			n.Calls = append(n.Calls, call)
 		default:
-			told = told || !inAlone.MatchString(word) && (!notAlone.MatchString(word) || strings.EqualFold(word, "never"))
+			told = told || !inAlone.MatchString(word) && !notAlone.MatchString(word)
 		}
-		not = notAlone.MatchString(word) || not && inAlone.MatchString(word)
+		not = notAlone.MatchString(word) || isNever.MatchString(word) || not && inAlone.MatchString(word)
 	}
 	switch calls, grids := len(n.Calls), len(n.Says); {
 	case calls == 1 && grids == 2 && n.Grids == nil: // the one, and what it was

@@ -23,6 +23,9 @@ var forms = Forms(idioms)
 //go:embed idioms.txt
 var idioms string
 
+// Hour is the pattern of the words that may stand behind an hour.
+var Hour = forms["hour"]
+
 // Forms are the words of a table by kind, "kind | form | form", as alternatives of a pattern.
 // A form is words, each of which may have variants in {a|b c}; with a question mark behind
 // those it may lack, but one of them at least must be there.
@@ -121,7 +124,7 @@ func Ordinal(line string) int {
 }
 
 var (
-	localClock = regexp.MustCompile(`(?i)(^|[^\w:.])([01]?\d|2[0-3])(?:[:.]|h)?([0-5]\d)([:.][0-5]\d)?\s*(?:h|hrs|uhr)?\s*` + forms["local"] + `\b`)
+	localClock = regexp.MustCompile(`(?i)(^|[^\w:.])([01]?\d|2[0-3])(?:[:.]|h)?([0-5]\d)([:.][0-5]\d)?\s*` + Hour + `?\s*` + forms["local"] + `\b`)
 	localWord  = regexp.MustCompile("(?i)^" + forms["local"] + "$")
 )
 

@@ -62,7 +62,7 @@ var (
 	aroundGrid = regexp.MustCompile(`(?i)^` + forms["there"] + `$`)
 	leadsTo    = regexp.MustCompile(`(?i)^` + forms["lead"] + `$`)
 	comingDay  = regexp.MustCompile(`(?i)^` + forms["coming"] + `$`)
-	hourForm   = regexp.MustCompile(`(?i)(^| )([01]?\d|2[0-3]) ?(?:h|hs|uhr)( |$)`)
+	hourForm   = regexp.MustCompile(`(?i)(^| )([01]?\d|2[0-3]) ?` + Hour + `( |$)`)
 	passForm   = regexp.MustCompile(`(?i)(:\d\d) ` + forms["pass"] + `( |$)`)
 )
 

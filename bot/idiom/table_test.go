@@ -110,9 +110,13 @@ func TestTable(t *testing.T) {
 			n, ok := namedOf("hx7abc jo33 " + form + " on saturday")
 			return ok && n.Says[0] == wasWorked && n.Words == "saturday"
 		},
-		"missed":    func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
-		"right":     func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Fine },
-		"indeed":    func(form string) bool { n, ok := namedOf(form + " hx7abc"); return ok && n.Open },
+		"missed": func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Open && n.Says[0] == wasNot },
+		"right":  func(form string) bool { n, ok := namedOf("hx7abc " + form); return ok && n.Fine },
+		"indeed": func(form string) bool { n, ok := namedOf(form + " hx7abc"); return ok && n.Open },
+		"never":  func(form string) bool { n, ok := namedOf("hx7abc was " + form + " in jo33"); return ok && n.Guess },
+		"hour": func(form string) bool {
+			return HasLocal("hx7abc 15:00 "+form+" local") && ofSked("hx7abc 15 "+form) == "hx7abc 15:00"
+		},
 		"amiss":     func(form string) bool { n, ok := namedOf("so hx7abc his grid " + form); return ok && n.Guess },
 		"yesterday": func(form string) bool { n, ok := namedOf("so hx7abc " + form + " jo33"); return ok && n.Maybe },
 		"report":    func(form string) bool { return IsReport(form+" 57") && !IsReport(form+" was bad") },

@@ -85,7 +85,15 @@ func (f Finder) Likely(at time.Time) []storage.Pass {
 		}
 	}
 	rank := func(pass storage.Pass) int {
-		return 1 + slices.Index([]bool{timing.Apart(pass, at) <= filing.Lately, f.WorkedOn(pass), pass.Followed(), true}, true)
+		switch {
+		case timing.Apart(pass, at) <= filing.Lately:
+			return 1
+		case f.WorkedOn(pass):
+			return 2
+		case pass.Followed():
+			return 3
+		}
+		return 4
 	}
 	slices.SortStableFunc(all, func(a, b storage.Pass) int { return cmp.Or(rank(a)-rank(b), b.AOS.Compare(a.AOS)) })
 	return all

@@ -21,17 +21,17 @@ var wordTable string
 var words = idiom.Forms(wordTable)
 
 // oclock is an hour with its minutes and what may stand behind it.
-var oclock = `(\d{1,2}(?::[0-5]\d)?)\s*(am|pm)?` + words["hour"] + `?`
+var oclock = `(\d{1,2}(?::[0-5]\d)?)\s*(am|pm)?` + idiom.Hour + `?`
 
 // hours are those of a day out with words or blanks between them, "9 to 15", "from 9:30
 // till 15:00", "9 am - 1 pm".
 var hours = regexp.MustCompile(`(?i)\b` + oclock + `\s*(?:\s[-–]\s|` + words["to"] + `)\s*` + oclock + `(?:\s|[,.!]|$)`)
 
 // spans are those, or hours in one word, "9-15"; no part of a date is.
-var spans = regexp.MustCompile(hours.String() + `|(?i)(?:^|[\s,])(\d{1,2}(?::[0-5]\d)?)\s?` + words["hour"] + `?[-–](\d{1,2}(?::[0-5]\d)?)\s?` + words["hour"] + `?(?:\s|[,.!]|$)`)
+var spans = regexp.MustCompile(hours.String() + `|(?i)(?:^|[\s,])(\d{1,2}(?::[0-5]\d)?)\s?` + idiom.Hour + `?[-–](\d{1,2}(?::[0-5]\d)?)\s?` + idiom.Hour + `?(?:\s|[,.!]|$)`)
 
 // halves are the words for a half of the day behind an hour, "9 in the morning".
-var halves = regexp.MustCompile(`(?i)(\d)\s?` + words["hour"] + `? (` + strings.Join(phrase.Each(idiom.DayWords(idiom.IsHalf), regexp.QuoteMeta), "|") + `)\b`)
+var halves = regexp.MustCompile(`(?i)(\d)\s?` + idiom.Hour + `? (` + strings.Join(phrase.Each(idiom.DayWords(idiom.IsHalf), regexp.QuoteMeta), "|") + `)\b`)
 
 // inHalves writes such hours as "9am".
 func inHalves(text string) string {
